@@ -1,0 +1,2 @@
+DROP TABLE pitches;
+DROP TABLE grounds;

@@ -1,0 +1,2 @@
+DROP TABLE products;
+DROP TABLE suppliers;

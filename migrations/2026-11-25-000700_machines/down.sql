@@ -1,0 +1,3 @@
+DROP TABLE machine_availabilities;
+DROP TABLE machine_clubs;
+DROP TABLE machines;

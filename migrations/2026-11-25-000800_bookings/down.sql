@@ -1,0 +1,3 @@
+DROP TABLE calendar_feeds;
+DROP TABLE booking_pitches;
+DROP TABLE bookings;

@@ -1,0 +1,1 @@
+//! Black-box tests of the API; everything is in the test target.
