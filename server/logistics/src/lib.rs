@@ -1,0 +1,17 @@
+//! The arithmetic of sharing: half-days, free spans, charges, splits, price breaks, distances.
+//!
+//! Promises: every function is pure, money and masses are integers, every split adds up exactly,
+//! and every interval is half-open. Deliberately knows nothing of people, storage, HTTP or the
+//! clock, and nothing of the other crates: whoever calls says what "now" is.
+
+pub mod charges;
+pub mod distance;
+pub mod free_spans;
+pub mod half_days;
+pub mod order_state;
+pub mod price_breaks;
+pub mod shares;
+pub mod sources;
+
+#[cfg(test)]
+mod test_spans;

@@ -1,0 +1,9 @@
+//! The sources that the rest of this crate names, once.
+//!
+//! | key | source |
+//! |---|---|
+//! | HARE | Hare quota with largest remainders, as in the 1790 United States census apportionment worked example and a county apportionment worked example |
+//! | KARNEY | C. F. F. Karney, *Algorithms for geodesics*, Journal of Geodesy 87 (2013); examples in the GeographicLib documentation |
+//! | WGS84 | World Geodetic System 1984: equatorial radius 6 378 137 m, flattening 1/298.257 223 563 |
+//! | VAT | HMRC, Notice 700 *The VAT guide* §17.5 and internal manual VATREC12010: on an invoice between traders the total VAT may be rounded down to a whole penny |
+//! | HOUSE | a rule of this project, argued where it stands |
