@@ -1,0 +1,12 @@
+import { getInvitation } from '$lib/access/calls';
+import { ApiError } from '$lib/api/error';
+import type { PageLoad } from './$types';
+
+export const load: PageLoad = async ({ params }) => {
+	try {
+		return { invitation: await getInvitation(params.token) };
+	} catch (cause) {
+		if (cause instanceof ApiError && cause.status === 404) return { invitation: undefined };
+		throw cause;
+	}
+};
