@@ -105,11 +105,7 @@ impl PrivatePostgres {
     ///
     /// # Errors
     /// No binaries or too old ones; `folder` holds other things or is in use; the server does not come up (with the end of its log).
-    pub async fn start(
-        folder: &Path,
-        durability: Durability,
-        bin_dir: Option<&Path>,
-    ) -> Result<Self> {
+    pub async fn start(folder: &Path, durability: Durability, bin_dir: Option<&Path>) -> Result<Self> {
         let place = Place::prepare(folder).await?;
         Self::start_in(place, durability, bin_dir, false).await
     }
@@ -120,11 +116,7 @@ impl PrivatePostgres {
     /// # Errors
     /// As [`PrivatePostgres::start`].
     pub async fn start_throw_away(bin_dir: Option<&Path>) -> Result<Self> {
-        let parent = if Path::new(MEMORY).is_dir() {
-            MEMORY
-        } else {
-            "/tmp"
-        };
+        let parent = if Path::new(MEMORY).is_dir() { MEMORY } else { "/tmp" };
         let folder = Path::new(parent).join(format!("turfring-{}", uuid::Uuid::new_v4().simple()));
         let place = Place::prepare(&folder).await?;
         Self::start_in(place, Durability::Fast, bin_dir, true).await
@@ -140,35 +132,21 @@ impl PrivatePostgres {
         }
         let place = Place::prepare(folder).await?;
         end_orphan(&place.home).await?;
-        fs::remove_dir_all(&place.home)
-            .with_context(|| format!("removing {}", place.home.display()))?;
+        fs::remove_dir_all(&place.home).with_context(|| format!("removing {}", place.home.display()))?;
         if place.folder.exists() {
-            fs::remove_dir_all(&place.folder)
-                .with_context(|| format!("removing {}", place.folder.display()))?;
+            fs::remove_dir_all(&place.folder).with_context(|| format!("removing {}", place.folder.display()))?;
         }
         Ok(())
     }
 
-    async fn start_in(
-        place: Place,
-        durability: Durability,
-        bin_dir: Option<&Path>,
-        remove_home: bool,
-    ) -> Result<Self> {
+    async fn start_in(place: Place, durability: Durability, bin_dir: Option<&Path>, remove_home: bool) -> Result<Self> {
         let binaries = Binaries::find(bin_dir, &place.data()).await?;
         end_orphan(&place.home).await?;
         init_cluster(&place, &binaries, durability).await?;
         let socket = place.socket_folder()?;
         let mut server = launch(&place, &binaries, &socket, durability, remove_home)?;
         let lifeline = server.stdin.take();
-        let mut postgres = Self {
-            home: place.home,
-            socket,
-            server,
-            lifeline,
-            remove_home,
-            _lock: place.lock,
-        };
+        let mut postgres = Self { home: place.home, socket, server, lifeline, remove_home, _lock: place.lock };
         postgres.wait_until_ready().await?;
         Ok(postgres)
     }
@@ -177,10 +155,7 @@ impl PrivatePostgres {
     #[must_use]
     pub fn url(&self, database: &str) -> String {
         let socket = percent_encoded(&self.socket.to_string_lossy());
-        format!(
-            "postgres://{SUPERUSER}@{socket}:{PORT}/{}",
-            percent_encoded(database)
-        )
+        format!("postgres://{SUPERUSER}@{socket}:{PORT}/{}", percent_encoded(database))
     }
 
     /// The server's own log since this start.
@@ -205,11 +180,7 @@ impl PrivatePostgres {
     /// # Errors
     /// The name is too long, or the server refuses.
     pub async fn drop_database(&self, name: &str) -> Result<()> {
-        self.run(&format!(
-            "DROP DATABASE IF EXISTS {} WITH (FORCE)",
-            quoted(name)?
-        ))
-        .await
+        self.run(&format!("DROP DATABASE IF EXISTS {} WITH (FORCE)", quoted(name)?)).await
     }
 
     /// Whether there is a database of this name.
@@ -222,11 +193,10 @@ impl PrivatePostgres {
             #[diesel(sql_type = Bool)]
             found: bool,
         }
-        let answer: Answer =
-            sql_query("SELECT EXISTS (SELECT FROM pg_database WHERE datname = $1) AS found")
-                .bind::<Text, _>(name)
-                .get_result(&mut self.connect().await?)
-                .await?;
+        let answer: Answer = sql_query("SELECT EXISTS (SELECT FROM pg_database WHERE datname = $1) AS found")
+            .bind::<Text, _>(name)
+            .get_result(&mut self.connect().await?)
+            .await?;
         Ok(answer.found)
     }
 
@@ -246,25 +216,16 @@ impl PrivatePostgres {
         if self.remove_home {
             remove_if_there(&self.home)?;
         }
-        ensure!(
-            status.success() || self.remove_home,
-            "PostgreSQL stopped with {status}\n{}",
-            log_end(&self.home)
-        );
+        ensure!(status.success() || self.remove_home, "PostgreSQL stopped with {status}\n{}", log_end(&self.home));
         Ok(())
     }
 
     async fn connect(&self) -> Result<AsyncPgConnection> {
-        AsyncPgConnection::establish(&self.url("postgres"))
-            .await
-            .context("connecting to the private PostgreSQL")
+        AsyncPgConnection::establish(&self.url("postgres")).await.context("connecting to the private PostgreSQL")
     }
 
     async fn run(&self, statement: &str) -> Result<()> {
-        sql_query(statement)
-            .execute(&mut self.connect().await?)
-            .await
-            .with_context(|| statement.to_owned())?;
+        sql_query(statement).execute(&mut self.connect().await?).await.with_context(|| statement.to_owned())?;
         Ok(())
     }
 
@@ -282,10 +243,7 @@ impl PrivatePostgres {
                 );
             }
             if Instant::now() >= give_up_at {
-                return Err(problem.context(format!(
-                    "PostgreSQL is not ready, see {}",
-                    self.log().display()
-                )));
+                return Err(problem.context(format!("PostgreSQL is not ready, see {}", self.log().display())));
             }
             tokio::time::sleep(ASK_AGAIN_AFTER).await;
         }
@@ -310,10 +268,7 @@ async fn init_cluster(place: &Place, binaries: &Binaries, durability: Durability
         if durability == Durability::Fast {
             initdb.arg("--no-sync");
         }
-        let made = initdb
-            .output()
-            .await
-            .with_context(|| format!("running {}", binaries.initdb.display()))?;
+        let made = initdb.output().await.with_context(|| format!("running {}", binaries.initdb.display()))?;
         ensure!(
             made.status.success(),
             "initdb failed ({}): {}",
@@ -341,11 +296,7 @@ fn launch(
     command.args(["-c", SERVER_WITH_WATCHER, "sh"]);
     // Nothing in a throw-away cluster is worth an orderly end.
     command.arg(if remove_home { "QUIT" } else { "INT" });
-    command.arg(if remove_home {
-        place.home.as_path()
-    } else {
-        Path::new("")
-    });
+    command.arg(if remove_home { place.home.as_path() } else { Path::new("") });
     command
         .arg(&binaries.postgres)
         .arg("-D")
@@ -356,14 +307,8 @@ fn launch(
         command.args(["-c", setting]);
     }
     // Its own process group: Ctrl-C is for us, and we stop it when our requests are done.
-    command
-        .process_group(0)
-        .stdin(Stdio::piped())
-        .stdout(log.try_clone()?)
-        .stderr(log);
-    command
-        .spawn()
-        .with_context(|| format!("starting {}", binaries.postgres.display()))
+    command.process_group(0).stdin(Stdio::piped()).stdout(log.try_clone()?).stderr(log);
+    command.spawn().with_context(|| format!("starting {}", binaries.postgres.display()))
 }
 
 /// Shuts down a server that outlived the process which had started it, and clears away what a crashed one left.
@@ -379,17 +324,9 @@ async fn end_orphan(home: &Path) -> Result<()> {
     let pid = content.lines().next().unwrap_or_default().trim();
     let give_up_at = Instant::now() + GONE_WITHIN;
     while is_server_of(pid, home) {
-        ensure!(
-            Instant::now() < give_up_at,
-            "an older PostgreSQL (process {pid}) in {} does not stop",
-            home.display()
-        );
+        ensure!(Instant::now() < give_up_at, "an older PostgreSQL (process {pid}) in {} does not stop", home.display());
         // The shell's own `kill`: a small system has no other.
-        Command::new("sh")
-            .args(["-c", r#"kill -INT "$1""#, "sh", pid])
-            .stderr(Stdio::null())
-            .status()
-            .await?;
+        Command::new("sh").args(["-c", r#"kill -INT "$1""#, "sh", pid]).stderr(Stdio::null()).status().await?;
         tokio::time::sleep(ASK_AGAIN_AFTER * 5).await;
     }
     remove_if_there(&pid_file)
@@ -402,11 +339,7 @@ fn is_server_of(pid: &str, home: &Path) -> bool {
 }
 
 fn remove_if_there(path: &Path) -> Result<()> {
-    let removed = if path.is_dir() {
-        fs::remove_dir_all(path)
-    } else {
-        fs::remove_file(path)
-    };
+    let removed = if path.is_dir() { fs::remove_dir_all(path) } else { fs::remove_file(path) };
     match removed {
         Err(problem) if problem.kind() != std::io::ErrorKind::NotFound => {
             Err(problem).context(format!("removing {}", path.display()))
@@ -422,18 +355,13 @@ fn log_file(home: &Path) -> PathBuf {
 fn log_end(home: &Path) -> String {
     let log = fs::read_to_string(log_file(home)).unwrap_or_default();
     let lines: Vec<&str> = log.lines().collect();
-    lines
-        .get(lines.len().saturating_sub(10)..)
-        .unwrap_or_default()
-        .join("\n")
+    lines.get(lines.len().saturating_sub(10)..).unwrap_or_default().join("\n")
 }
 
 fn percent_encoded(text: &str) -> String {
     text.bytes()
         .map(|byte| match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
-                char::from(byte).to_string()
-            }
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => char::from(byte).to_string(),
             _ => format!("%{byte:02X}"),
         })
         .collect()

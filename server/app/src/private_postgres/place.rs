@@ -27,11 +27,7 @@ pub(super) struct ServiceUser {
 impl ServiceUser {
     /// None when this process is not root and PostgreSQL may simply run as its user.
     pub(super) async fn needed() -> Result<Option<Self>> {
-        let id = Command::new("id")
-            .arg("-u")
-            .output()
-            .await
-            .context("running `id -u`")?;
+        let id = Command::new("id").arg("-u").output().await.context("running `id -u`")?;
         if String::from_utf8_lossy(&id.stdout).trim() != "0" {
             return Ok(None);
         }
@@ -44,14 +40,9 @@ impl ServiceUser {
     }
 
     fn named(name: &str, users: &str) -> Option<Self> {
-        let line = users
-            .lines()
-            .find(|line| line.split(':').next() == Some(name))?;
+        let line = users.lines().find(|line| line.split(':').next() == Some(name))?;
         let mut fields = line.split(':').skip(2);
-        Some(Self {
-            uid: fields.next()?.parse().ok()?,
-            gid: fields.next()?.parse().ok()?,
-        })
+        Some(Self { uid: fields.next()?.parse().ok()?, gid: fields.next()?.parse().ok()? })
     }
 }
 
@@ -69,8 +60,7 @@ pub(super) struct Place {
 impl Place {
     pub(super) async fn prepare(folder: &Path) -> Result<Self> {
         let user = ServiceUser::needed().await?;
-        fs::create_dir_all(folder)
-            .with_context(|| format!("making the folder {}", folder.display()))?;
+        fs::create_dir_all(folder).with_context(|| format!("making the folder {}", folder.display()))?;
         let folder = folder.canonicalize()?;
         let lock = lock(&folder)?;
         close(&folder, user)?;
@@ -81,8 +71,7 @@ impl Place {
                 end_orphan(&home).await?;
                 remove_if_there(&home)?;
             }
-            fs::create_dir_all(&home)
-                .with_context(|| format!("making the folder {}", home.display()))?;
+            fs::create_dir_all(&home).with_context(|| format!("making the folder {}", home.display()))?;
             close(&home, user)?;
             ensure!(
                 can_enter(&home, user).await?,
@@ -91,12 +80,7 @@ impl Place {
                 home.display(),
             );
         }
-        Ok(Self {
-            folder,
-            home,
-            user,
-            lock,
-        })
+        Ok(Self { folder, home, user, lock })
     }
 
     pub(super) fn data(&self) -> PathBuf {
@@ -114,16 +98,13 @@ impl Place {
     pub(super) fn socket_folder(&self) -> Result<PathBuf> {
         let own = self.home.join("socket");
         let name = own.to_string_lossy();
-        let plain = name
-            .chars()
-            .all(|c| c.is_ascii_alphanumeric() || "/._-".contains(c));
+        let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "/._-".contains(c));
         let folder = if plain && name.len() <= LONGEST_SOCKET_FOLDER {
             own
         } else {
             PathBuf::from(format!("/tmp/turfring-{}", uuid::Uuid::new_v4().simple()))
         };
-        fs::create_dir_all(&folder)
-            .with_context(|| format!("making the folder {}", folder.display()))?;
+        fs::create_dir_all(&folder).with_context(|| format!("making the folder {}", folder.display()))?;
         close(&folder, self.user)?;
         Ok(folder)
     }
@@ -134,22 +115,12 @@ impl Place {
 fn lock(folder: &Path) -> Result<File> {
     let path = folder.join(LOCK);
     let empty = fs::read_dir(folder)?.next().is_none();
-    ensure!(
-        empty || path.exists(),
-        "{} holds other things: give PostgreSQL a folder of its own",
-        folder.display()
-    );
-    let lock = File::options()
-        .create(true)
-        .truncate(false)
-        .write(true)
-        .open(&path)?;
+    ensure!(empty || path.exists(), "{} holds other things: give PostgreSQL a folder of its own", folder.display());
+    let lock = File::options().create(true).truncate(false).write(true).open(&path)?;
     match lock.try_lock() {
         Ok(()) => Ok(lock),
         Err(TryLockError::WouldBlock) => bail!("another process uses {}", folder.display()),
-        Err(TryLockError::Error(problem)) => {
-            Err(problem).context(format!("locking {}", path.display()))
-        }
+        Err(TryLockError::Error(problem)) => Err(problem).context(format!("locking {}", path.display())),
     }
 }
 
@@ -185,12 +156,7 @@ fn as_user(program: &Path, user: Option<ServiceUser>) -> Command {
 }
 
 fn stand_in(folder: &Path) -> PathBuf {
-    Path::new(ELSEWHERE).join(
-        folder
-            .to_string_lossy()
-            .trim_start_matches('/')
-            .replace('/', "-"),
-    )
+    Path::new(ELSEWHERE).join(folder.to_string_lossy().trim_start_matches('/').replace('/', "-"))
 }
 
 #[cfg(test)]
