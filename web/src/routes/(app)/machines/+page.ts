@@ -1,0 +1,11 @@
+import { getBoard } from '$lib/machines/calls';
+import type { PageLoad } from './$types';
+
+const DAYS = 14;
+
+export const load: PageLoad = async ({ parent, url }) => {
+	const { here } = await parent();
+	const asked = url.searchParams.get('from') ?? '';
+	const from = /^\d{4}-\d{2}-\d{2}$/.test(asked) ? asked : here.today;
+	return { from, days: DAYS, board: await getBoard(here.id, from, DAYS) };
+};
