@@ -70,11 +70,7 @@ pub enum AreaError {
 /// # Source
 /// [GEOMETRY](crate::sources)
 pub fn rectangle_m2(length_m: f64, width_m: f64) -> Result<f64, AreaError> {
-    if is_positive(length_m) && is_positive(width_m) {
-        Ok(length_m * width_m)
-    } else {
-        Err(AreaError::SideNotPositive)
-    }
+    if is_positive(length_m) && is_positive(width_m) { Ok(length_m * width_m) } else { Err(AreaError::SideNotPositive) }
 }
 
 #[cfg(test)]

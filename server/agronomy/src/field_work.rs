@@ -153,10 +153,7 @@ mod tests {
         assert!((b001 - 0.8748).abs() < 0.0005);
         // b003 and b004: farm-power e-course, lesson 6.
         assert_eq!(effective_field_capacity_ha_per_h(5.0, 20.0, 1.0), Ok(10.0));
-        assert_eq!(
-            effective_field_capacity_ha_per_h(5.0, 20.0, 0.925),
-            Ok(9.25)
-        );
+        assert_eq!(effective_field_capacity_ha_per_h(5.0, 20.0, 0.925), Ok(9.25));
     }
 
     #[test]
@@ -180,10 +177,7 @@ mod tests {
             assert_eq!(capacity(2.0, 2.0, bad), Err(EfficiencyOutOfRange));
             assert_eq!(hours_for_area(7000.0, bad), Err(CapacityNotPositive));
         }
-        assert_eq!(
-            effective_field_capacity_ha_per_h(2.0, 2.0, 1.01),
-            Err(EfficiencyOutOfRange)
-        );
+        assert_eq!(effective_field_capacity_ha_per_h(2.0, 2.0, 1.01), Err(EfficiencyOutOfRange));
         assert_eq!(hours_for_area(-1.0, 1.0), Err(AreaNegative));
         assert_eq!(hours_for_area(f64::NAN, 1.0), Err(AreaNegative));
         assert_eq!(hours_for_area(0.0, 1.0), Ok(0.0));

@@ -76,11 +76,7 @@ pub fn holes_per_m2(across_mm: f64, forward_mm: f64) -> Result<f64, TineError> {
 ///
 /// # Source
 /// [GEOMETRY](crate::sources)
-pub fn surface_affected_percent(
-    diameter_mm: f64,
-    across_mm: f64,
-    forward_mm: f64,
-) -> Result<f64, TineError> {
+pub fn surface_affected_percent(diameter_mm: f64, across_mm: f64, forward_mm: f64) -> Result<f64, TineError> {
     let holes = holes_per_m2(across_mm, forward_mm)?;
     if !is_positive(diameter_mm) {
         return Err(TineError::DiameterNotPositive);
@@ -122,15 +118,9 @@ mod tests {
         for bad in [0.0, -5.0, f64::NAN, f64::INFINITY] {
             assert_eq!(holes_per_m2(bad, 50.0), Err(TineError::SpacingNotPositive));
             assert_eq!(holes_per_m2(50.0, bad), Err(TineError::SpacingNotPositive));
-            assert_eq!(
-                surface_affected_percent(bad, 50.0, 50.0),
-                Err(TineError::DiameterNotPositive)
-            );
+            assert_eq!(surface_affected_percent(bad, 50.0, 50.0), Err(TineError::DiameterNotPositive));
         }
-        assert_eq!(
-            surface_affected_percent(51.0, 50.0, 80.0),
-            Err(TineError::HolesOverlap)
-        );
+        assert_eq!(surface_affected_percent(51.0, 50.0, 80.0), Err(TineError::HolesOverlap));
     }
 
     proptest! {
