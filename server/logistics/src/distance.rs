@@ -171,3 +171,96 @@ fn longitudes(lon_deg: f64, south_deg: f64, north_deg: f64, within_km: f64) -> (
     }
     (west_deg, east_deg)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geographiclib_rs::DirectGeodesic;
+    use proptest::prelude::*;
+
+    fn at(lat_deg: f64, lon_deg: f64) -> Position {
+        Position::parse(lat_deg, lon_deg).unwrap()
+    }
+
+    #[test]
+    fn distances_match_the_published_geodesics() {
+        for (row, a, b, metres) in [
+            // h001 and h003: GeographicLib documentation examples.
+            ("h001", at(-41.32, 174.81), at(40.96, -5.50), 19_959_679.267),
+            ("h003", at(40.6, -73.8), at(51.6, -0.5), 5_551_759.400),
+            // h008: the sphere is 0.2 % short here.
+            ("h008", at(36.12, -86.67), at(33.94, -118.40), 2_892_777.0),
+            // h010 and h012: short distances in the United Kingdom.
+            ("h010", at(54.0, -1.5), at(54.1, -1.5), 11_130.593),
+            ("h012", at(51.5, 0.0), at(51.6, 0.1), 13_111.043),
+        ] {
+            let tolerance_m = if row == "h008" { 1.0 } else { 0.002 };
+            let off_m = geodesic_km(a, b) * M_PER_KM - metres;
+            assert!(off_m.abs() < tolerance_m, "{row} is {off_m} m off");
+        }
+    }
+
+    #[test]
+    fn a_position_off_the_map_is_refused() {
+        for bad in [-90.1, 90.1, f64::NAN, f64::INFINITY] {
+            assert_eq!(Position::parse(bad, 0.0), Err(DistanceError::LatitudeOutOfRange));
+        }
+        for bad in [-180.1, 180.1, f64::NAN, f64::INFINITY] {
+            assert_eq!(Position::parse(0.0, bad), Err(DistanceError::LongitudeOutOfRange));
+        }
+        for bad in [-0.1, f64::NAN, f64::INFINITY] {
+            assert_eq!(bounding_box(at(54.0, -1.5), bad), Err(DistanceError::DistanceNegative));
+        }
+    }
+
+    #[test]
+    fn a_box_that_reaches_a_pole_or_the_date_line_goes_all_round() {
+        for (centre, within_km) in [
+            (at(89.9, 0.0), 50.0),
+            (at(-90.0, 10.0), 0.0),
+            (at(-17.8, 179.9), 50.0),
+            (at(-17.8, -180.0), 0.0),
+            (at(0.0, 0.0), 25_000.0),
+        ] {
+            let found = bounding_box(centre, within_km).unwrap();
+            assert_eq!((found.west_deg, found.east_deg), (-180.0, 180.0));
+            assert!(found.south_deg >= -90.0 && found.north_deg <= 90.0);
+        }
+    }
+
+    prop_compose! {
+        fn any_position()(lat_deg in -90.0..=90.0f64, lon_deg in -180.0..=180.0f64) -> Position {
+            at(lat_deg, lon_deg)
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn a_way_is_as_long_there_as_back(a in any_position(), b in any_position()) {
+            let there_km = geodesic_km(a, b);
+            // Half a meridian is the longest way there is.
+            prop_assert!((0.0..20_004.0).contains(&there_km));
+            prop_assert!((there_km - geodesic_km(b, a)).abs() < 1e-9);
+            prop_assert!(geodesic_km(a, a) < 1e-9);
+        }
+
+        #[test]
+        fn a_place_within_the_distance_is_within_the_box(
+            centre in any_position(),
+            azimuth_deg in 0.0..360.0f64,
+            within_km in 0.0..500.0f64,
+            share in 0.0..=1.0f64,
+        ) {
+            let distance_m = within_km * share * M_PER_KM;
+            let (lat_deg, lon_deg): (f64, f64) =
+                WGS84.direct(centre.lat_deg, centre.lon_deg, azimuth_deg, distance_m);
+            let found = bounding_box(centre, within_km).unwrap();
+            // The library's own rounding, far below a millimetre.
+            let dust_deg = 1e-12;
+            prop_assert!(found.south_deg <= lat_deg + dust_deg);
+            prop_assert!(found.north_deg >= lat_deg - dust_deg);
+            prop_assert!(found.west_deg <= lon_deg + dust_deg);
+            prop_assert!(found.east_deg >= lon_deg - dust_deg);
+        }
+    }
+}

@@ -123,11 +123,7 @@ impl HalfDaySpan {
         self.from
             .date()
             .iter_days()
-            .map(|date| DayPart {
-                date,
-                morning: holds(midnight(date)),
-                afternoon: holds(midnight(date) + HALF_DAY),
-            })
+            .map(|date| DayPart { date, morning: holds(midnight(date)), afternoon: holds(midnight(date) + HALF_DAY) })
             .take_while(|day| day.morning || day.afternoon)
             .collect()
     }
@@ -137,10 +133,7 @@ impl HalfDaySpan {
     /// # Errors
     /// A shift that leaves the calendar.
     pub fn shifted_by_half_days(&self, half_days: i64) -> Result<Self, SpanError> {
-        Self::of_half_days(
-            self.start().saturating_add(half_days),
-            self.end().saturating_add(half_days),
-        )
+        Self::of_half_days(self.start().saturating_add(half_days), self.end().saturating_add(half_days))
     }
 
     /// The span with so many half-days more at its end: the time a machine needs to move on.
@@ -148,10 +141,7 @@ impl HalfDaySpan {
     /// # Errors
     /// A gap that leaves the calendar.
     pub fn with_gap(&self, gap_half_days: u32) -> Result<Self, SpanError> {
-        Self::of_half_days(
-            self.start(),
-            self.end().saturating_add(i64::from(gap_half_days)),
-        )
+        Self::of_half_days(self.start(), self.end().saturating_add(i64::from(gap_half_days)))
     }
 
     /// The number of the first half-day of the span.
@@ -193,11 +183,7 @@ pub(crate) fn is_on_half_day(instant: NaiveDateTime) -> bool {
 fn half_day_begins(number: i64) -> Option<NaiveDateTime> {
     let days = i32::try_from(number.div_euclid(HALF_DAYS_PER_DAY)).ok()?;
     let midnight = midnight(NaiveDate::from_num_days_from_ce_opt(days)?);
-    Some(if is_morning(number) {
-        midnight
-    } else {
-        midnight + HALF_DAY
-    })
+    Some(if is_morning(number) { midnight } else { midnight + HALF_DAY })
 }
 
 fn midnight(date: NaiveDate) -> NaiveDateTime {
@@ -217,20 +203,10 @@ mod tests {
     #[test]
     fn a_span_begins_and_ends_at_midnight_or_noon() {
         let noon = instant("2027-05-04 12:00:00");
-        for off in [
-            "2027-05-05 11:59:59",
-            "2027-05-05 12:00:01",
-            "2027-05-05 06:00:00",
-        ] {
-            assert_eq!(
-                HalfDaySpan::parse(noon, instant(off)),
-                Err(SpanError::NotOnHalfDay)
-            );
+        for off in ["2027-05-05 11:59:59", "2027-05-05 12:00:01", "2027-05-05 06:00:00"] {
+            assert_eq!(HalfDaySpan::parse(noon, instant(off)), Err(SpanError::NotOnHalfDay));
             let ends = instant("2027-05-06 00:00:00");
-            assert_eq!(
-                HalfDaySpan::parse(instant(off), ends),
-                Err(SpanError::NotOnHalfDay)
-            );
+            assert_eq!(HalfDaySpan::parse(instant(off), ends), Err(SpanError::NotOnHalfDay));
         }
         let dust = noon + TimeDelta::nanoseconds(1);
         assert_eq!(HalfDaySpan::parse(noon, dust), Err(SpanError::NotOnHalfDay));
@@ -240,14 +216,8 @@ mod tests {
     fn a_span_is_never_empty_or_backwards() {
         let noon = instant("2027-05-04 12:00:00");
         let earlier = instant("2027-05-04 00:00:00");
-        assert_eq!(
-            HalfDaySpan::parse(noon, noon),
-            Err(SpanError::EndsBeforeItBegins)
-        );
-        assert_eq!(
-            HalfDaySpan::parse(noon, earlier),
-            Err(SpanError::EndsBeforeItBegins)
-        );
+        assert_eq!(HalfDaySpan::parse(noon, noon), Err(SpanError::EndsBeforeItBegins));
+        assert_eq!(HalfDaySpan::parse(noon, earlier), Err(SpanError::EndsBeforeItBegins));
     }
 
     #[test]
@@ -259,10 +229,7 @@ mod tests {
     #[test]
     fn a_span_names_the_halves_of_each_date_it_touches() {
         let days = span("2027-05-04 12", "2027-05-06 12").days();
-        let halves: Vec<_> = days
-            .iter()
-            .map(|day| (day.date.to_string(), day.morning, day.afternoon))
-            .collect();
+        let halves: Vec<_> = days.iter().map(|day| (day.date.to_string(), day.morning, day.afternoon)).collect();
         assert_eq!(
             halves,
             [
@@ -284,14 +251,8 @@ mod tests {
     #[test]
     fn a_shift_out_of_the_calendar_is_refused() {
         let span = span("2027-05-04 00", "2027-05-05 00");
-        assert_eq!(
-            span.shifted_by_half_days(i64::MAX),
-            Err(SpanError::OutsideCalendar)
-        );
-        assert_eq!(
-            span.shifted_by_half_days(i64::MIN),
-            Err(SpanError::OutsideCalendar)
-        );
+        assert_eq!(span.shifted_by_half_days(i64::MAX), Err(SpanError::OutsideCalendar));
+        assert_eq!(span.shifted_by_half_days(i64::MIN), Err(SpanError::OutsideCalendar));
         assert_eq!(span.with_gap(u32::MAX), Err(SpanError::OutsideCalendar));
     }
 

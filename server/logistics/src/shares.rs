@@ -57,10 +57,7 @@ pub fn largest_remainder(total: i64, weights: &[u64]) -> Result<Vec<i64>, ShareE
     let mut places: Vec<Place> = weights
         .iter()
         .map(|weight| i128::from(total) * i128::from(*weight))
-        .map(|scaled| Place {
-            whole: scaled / sum,
-            remainder: scaled % sum,
-        })
+        .map(|scaled| Place { whole: scaled / sum, remainder: scaled % sum })
         .collect();
     hand_out_odd_units(i128::from(total), &mut places);
     Ok(places
@@ -85,5 +82,108 @@ fn hand_out_odd_units(total: i128, places: &mut [Place]) {
     by_remainder.sort_by_key(|place| Reverse(place.remainder));
     for place in by_remainder.into_iter().take(odd_units) {
         place.whole += 1;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn ten_seats_fall_as_in_the_worked_example() {
+        // g001: votes of the worked example for largest remainders with the Hare quota.
+        let votes = [47_000, 16_000, 15_800, 12_000, 6_100, 3_100];
+        assert_eq!(largest_remainder(10, &votes), Ok(vec![5, 2, 1, 1, 1, 0]));
+    }
+
+    #[test]
+    fn sixty_seats_fall_as_in_the_1790_census() {
+        // g002: 1790 United States census apportionment, 15 states.
+        let people = [
+            630_560, 475_327, 432_879, 353_523, 331_589, 278_514, 236_841, 206_236, 179_570, 141_822, 85_533, 70_835,
+            68_705, 68_446, 55_540,
+        ];
+        let seats = vec![11, 8, 7, 6, 6, 5, 4, 3, 3, 2, 1, 1, 1, 1, 1];
+        assert_eq!(largest_remainder(60, &people), Ok(seats));
+    }
+
+    #[test]
+    fn forty_two_seats_fall_as_in_the_county_example() {
+        // g003: county apportionment worked example.
+        let people = [247_000, 185_000, 459_000, 400_000, 413_000];
+        assert_eq!(largest_remainder(42, &people), Ok(vec![6, 5, 11, 10, 10]));
+    }
+
+    #[test]
+    fn the_earlier_place_gets_the_odd_penny_on_a_tie() {
+        assert_eq!(largest_remainder(5, &[1, 1, 1]), Ok(vec![2, 2, 1]));
+        assert_eq!(largest_remainder(1, &[0, 7, 7]), Ok(vec![0, 1, 0]));
+    }
+
+    #[test]
+    fn nothing_can_be_split_among_nobody_and_something_cannot() {
+        assert_eq!(largest_remainder(0, &[]), Ok(vec![]));
+        assert_eq!(largest_remainder(0, &[0, 0]), Ok(vec![0, 0]));
+        assert_eq!(largest_remainder(1, &[]), Err(ShareError::NoWeight));
+        assert_eq!(largest_remainder(1, &[0, 0]), Err(ShareError::NoWeight));
+        assert_eq!(largest_remainder(-1, &[1]), Err(ShareError::NegativeTotal));
+    }
+
+    #[test]
+    fn the_largest_numbers_there_are_split_exactly() {
+        let parts = largest_remainder(i64::MAX, &[u64::MAX, u64::MAX, u64::MAX]).unwrap();
+        assert_eq!(parts.iter().map(|part| i128::from(*part)).sum::<i128>(), i128::from(i64::MAX));
+        assert_eq!(largest_remainder(i64::MAX, &[u64::MAX]), Ok(vec![i64::MAX]));
+    }
+
+    proptest! {
+        #[test]
+        fn parts_sum_to_the_total_and_keep_to_their_quota(
+            total in 0i64..=i64::MAX,
+            weights in proptest::collection::vec(0u64..1_000_000, 1..30),
+        ) {
+            let sum: i128 = weights.iter().map(|weight| i128::from(*weight)).sum();
+            prop_assume!(sum > 0);
+            let parts = largest_remainder(total, &weights).unwrap();
+            prop_assert_eq!(parts.iter().sum::<i64>(), total);
+            for (part, weight) in parts.iter().zip(&weights) {
+                let quota = i128::from(total) * i128::from(*weight);
+                let taken = i128::from(*part) * sum;
+                prop_assert!((taken - quota).abs() < sum);
+                prop_assert!(*weight > 0 || *part == 0);
+            }
+        }
+
+        #[test]
+        fn a_heavier_place_never_gets_less(
+            total in 0i64..1_000_000,
+            weights in proptest::collection::vec(1u64..1_000, 2..20),
+        ) {
+            let parts = largest_remainder(total, &weights).unwrap();
+            for (part, weight) in parts.iter().zip(&weights) {
+                for (other_part, other_weight) in parts.iter().zip(&weights) {
+                    prop_assert!(weight <= other_weight || part >= other_part);
+                }
+            }
+        }
+
+        #[test]
+        fn the_order_of_places_moves_at_most_odd_pennies_between_equals(
+            total in 0i64..1_000_000,
+            weights in proptest::collection::vec(1u64..20, 2..20),
+        ) {
+            let by_weight = |weights: &[u64]| {
+                let parts = largest_remainder(total, weights).unwrap();
+                let mut pairs: Vec<_> = weights.iter().copied().zip(parts).collect();
+                pairs.sort_unstable();
+                pairs
+            };
+            let backwards: Vec<u64> = weights.iter().rev().copied().collect();
+            let (there, back) = (by_weight(&weights), by_weight(&backwards));
+            for (one, other) in there.iter().zip(&back) {
+                prop_assert!((one.1 - other.1).abs() <= 1);
+            }
+        }
     }
 }

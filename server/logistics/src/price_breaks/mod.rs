@@ -140,12 +140,7 @@ impl PriceList {
         for each in &breaks {
             check_price(each.price_pence, unit_kg, pack_kg)?;
         }
-        Ok(Self {
-            unit_kg,
-            pack_kg,
-            first_price_pence: first.price_pence,
-            falls: falls.to_vec(),
-        })
+        Ok(Self { unit_kg, pack_kg, first_price_pence: first.price_pence, falls: falls.to_vec() })
     }
 
     /// The price of one unit when the whole order is this large.
@@ -185,10 +180,7 @@ impl PriceList {
     #[must_use]
     pub fn next_break(&self, total_kg: i64) -> Option<NextBreak> {
         let price_pence = self.price_at(total_kg);
-        let fall = self
-            .falls
-            .iter()
-            .find(|fall| fall.from_kg > total_kg && fall.price_pence < price_pence)?;
+        let fall = self.falls.iter().find(|fall| fall.from_kg > total_kg && fall.price_pence < price_pence)?;
         let missing_kg = fall.from_kg.checked_sub(total_kg)?;
         let short_of_a_pack_kg = missing_kg.checked_neg()?.rem_euclid(self.pack_kg);
         Some(NextBreak {
@@ -207,11 +199,7 @@ impl PriceList {
     ///
     /// # Errors
     /// As for [`goods_pence`](Self::goods_pence).
-    pub fn saving_at_next_break_pence(
-        &self,
-        own_kg: i64,
-        total_kg: i64,
-    ) -> Result<Option<i64>, PriceError> {
+    pub fn saving_at_next_break_pence(&self, own_kg: i64, total_kg: i64) -> Result<Option<i64>, PriceError> {
         let now_pence = self.goods_pence(own_kg, total_kg)?;
         let Some(next) = self.next_break(total_kg) else {
             return Ok(None);
@@ -248,4 +236,87 @@ fn check_price(price_pence: i64, unit_kg: i64, pack_kg: i64) -> Result<(), Price
         return Err(PriceError::PackNotWholePence);
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn breaks(prices: &[(i64, i64)]) -> Vec<PriceBreak> {
+        let each = |(from_kg, price_pence): &(i64, i64)| PriceBreak { from_kg: *from_kg, price_pence: *price_pence };
+        prices.iter().map(each).collect()
+    }
+
+    fn sand() -> PriceList {
+        let prices = [(0, 3_150), (20_000, 2_700), (28_000, 2_400)];
+        PriceList::parse(1_000, 1_000, breaks(&prices)).unwrap()
+    }
+
+    #[test]
+    fn the_price_holds_from_its_quantity_on() {
+        for (total_kg, price_pence) in
+            [(0, 3_150), (19_999, 3_150), (20_000, 2_700), (27_999, 2_700), (28_000, 2_400), (i64::MAX, 2_400)]
+        {
+            assert_eq!(sand().price_at(total_kg), price_pence, "{total_kg} kg");
+        }
+    }
+
+    #[test]
+    fn a_club_sees_what_the_next_break_lacks_and_saves() {
+        let next = sand().next_break(17_000);
+        assert_eq!(next, Some(NextBreak { from_kg: 20_000, missing_kg: 3_000, price_pence: 2_700 }));
+        assert_eq!(sand().saving_at_next_break_pence(8_000, 17_000), Ok(Some(8 * 450)));
+        assert_eq!(sand().saving_at_next_break_pence(17_000, 17_000), Ok(Some(17 * 450)));
+        assert_eq!(sand().next_break(28_000), None);
+        assert_eq!(sand().saving_at_next_break_pence(8_000, 28_000), Ok(None));
+    }
+
+    #[test]
+    fn what_is_missing_is_whole_packs_even_where_the_break_is_not() {
+        // Bags of 20 kg with a lower price from 250 kg: 12 bags are short, 13 are over.
+        let seed = PriceList::parse(20, 20, breaks(&[(20, 9_000), (250, 8_000)])).unwrap();
+        assert_eq!(seed.next_break(240).map(|next| next.missing_kg), Some(20));
+        assert_eq!(seed.next_break(220).map(|next| next.missing_kg), Some(40));
+        assert_eq!(seed.price_at(260), 8_000);
+    }
+
+    #[test]
+    fn a_break_at_the_same_price_is_not_a_fall() {
+        let list = PriceList::parse(1, 1, breaks(&[(0, 9), (10, 9), (20, 8)])).unwrap();
+        assert_eq!(list.next_break(5).map(|next| next.from_kg), Some(20));
+    }
+
+    #[test]
+    fn a_price_by_the_tonne_makes_whole_pence_of_a_bag() {
+        // £450 a tonne in bags of 20 kg: £9 a bag.
+        let feed = PriceList::parse(1_000, 20, breaks(&[(0, 45_000)])).unwrap();
+        assert_eq!(feed.goods_pence(60, 60), Ok(2_700));
+        let odd = PriceList::parse(1_000, 20, breaks(&[(0, 45_010)]));
+        assert_eq!(odd, Err(PriceError::PackNotWholePence));
+    }
+
+    #[test]
+    fn a_list_that_makes_no_sense_is_refused_by_name() {
+        use PriceError::*;
+        let list = |unit_kg, pack_kg, prices: &[(i64, i64)]| PriceList::parse(unit_kg, pack_kg, breaks(prices));
+        assert_eq!(list(0, 1, &[(0, 1)]), Err(MassNotPositive));
+        assert_eq!(list(1, -1, &[(0, 1)]), Err(MassNotPositive));
+        assert_eq!(list(1, 1, &[]), Err(NoBreaks));
+        assert_eq!(list(1, 1, &[(2, 1)]), Err(FirstBreakTooHigh));
+        assert_eq!(list(1, 5, &[(-1, 1)]), Err(FirstBreakTooHigh));
+        assert_eq!(list(1, 1, &[(0, 3), (5, 2), (5, 1)]), Err(QuantitiesNotRising));
+        assert_eq!(list(1, 1, &[(0, 3), (5, 4)]), Err(PriceRises));
+        assert_eq!(list(1, 1, &[(0, 0)]), Err(PriceNotPositive));
+        assert_eq!(list(1, 1, &[(0, 3), (5, 0)]), Err(PriceNotPositive));
+    }
+
+    #[test]
+    fn quantities_that_cannot_be_ordered_are_refused_by_name() {
+        let list = sand();
+        assert_eq!(list.goods_pence(-1_000, 0), Err(PriceError::QuantityNegative));
+        assert_eq!(list.goods_pence(2_000, 1_000), Err(PriceError::OwnAboveTotal));
+        assert_eq!(list.goods_pence(1_500, 2_000), Err(PriceError::NotWholePacks));
+        let dear = PriceList::parse(1, 1, breaks(&[(0, i64::MAX)])).unwrap();
+        assert_eq!(dear.goods_pence(2, 2), Err(PriceError::TooLarge));
+    }
 }

@@ -70,3 +70,43 @@ fn scaled_vat(goods_pence: i64, vat_basis_points: i64) -> Result<i128, PriceErro
 fn in_pence(vat: i128) -> Result<i64, PriceError> {
     i64::try_from(vat).map_err(|_| PriceError::TooLarge)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn seed_without_vat_and_sand_with_a_fifth() {
+        // c085: no VAT on grass seed, amenity mixtures included.
+        assert_eq!(vat_pence_of_invoice(123_456, 0), Ok(0));
+        assert_eq!(vat_pence_alone(123_456, 0), Ok(0));
+        assert_eq!(vat_pence_of_invoice(123_456, 2_000), Ok(24_691));
+        assert_eq!(vat_pence_alone(123_456, 2_000), Ok(24_692));
+        assert_eq!(vat_pence_alone(10_000, 2_000), Ok(2_000));
+    }
+
+    #[test]
+    fn impossible_rates_and_prices_are_refused() {
+        for each in [vat_pence_of_invoice, vat_pence_alone] {
+            assert_eq!(each(-1, 2_000), Err(PriceError::GoodsNegative));
+            assert_eq!(each(1, -1), Err(PriceError::VatRateOutOfRange));
+            assert_eq!(each(1, 10_001), Err(PriceError::VatRateOutOfRange));
+            assert_eq!(each(i64::MAX, 10_000), Ok(i64::MAX));
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_two_roundings_enclose_the_exact_tax(
+            goods_pence in 0i64..=i64::MAX,
+            rate in 0i64..=10_000,
+        ) {
+            let exact = i128::from(goods_pence) * i128::from(rate);
+            let down = vat_pence_of_invoice(goods_pence, rate).unwrap();
+            let up = vat_pence_alone(goods_pence, rate).unwrap();
+            prop_assert!(i128::from(down) * 10_000 <= exact && exact <= i128::from(up) * 10_000);
+            prop_assert!((0..=1).contains(&(up - down)));
+        }
+    }
+}
