@@ -14,10 +14,7 @@ pub mod score;
 pub mod sources;
 
 /// A count as a number to divide by.
-#[expect(
-    clippy::as_conversions,
-    reason = "usize has no From to f64; exact below 2^53, more than memory holds"
-)]
+#[expect(clippy::as_conversions, reason = "usize has no From to f64; exact below 2^53, more than memory holds")]
 fn as_number(count: usize) -> f64 {
     count as f64
 }

@@ -100,13 +100,8 @@ impl Scheme {
         }
         for (place, each) in criteria.iter().enumerate() {
             let before = criteria.iter().take(place);
-            if before
-                .into_iter()
-                .any(|other| other.criterion == each.criterion)
-            {
-                return Err(SchemeError::CriterionTwice {
-                    criterion: each.criterion,
-                });
+            if before.into_iter().any(|other| other.criterion == each.criterion) {
+                return Err(SchemeError::CriterionTwice { criterion: each.criterion });
             }
             check(each)?;
         }
@@ -121,10 +116,7 @@ impl Scheme {
 
     /// The criteria without which a walk is incomplete: those that need no rare tool.
     pub fn required(&self) -> impl Iterator<Item = Criterion> {
-        self.criteria
-            .iter()
-            .map(|each| each.criterion)
-            .filter(|criterion| !criterion.facts().optional)
+        self.criteria.iter().map(|each| each.criterion).filter(|criterion| !criterion.facts().optional)
     }
 }
 
@@ -141,11 +133,7 @@ fn check(each: &SchemeCriterion) -> Result<(), SchemeError> {
     if !all_finite || !rising {
         return Err(SchemeError::MeasuresNotRising { criterion });
     }
-    if !each
-        .points
-        .iter()
-        .all(|point| (0.0..=BEST_SCORE).contains(&point.1))
-    {
+    if !each.points.iter().all(|point| (0.0..=BEST_SCORE).contains(&point.1)) {
         return Err(SchemeError::ScoreOutOfRange { criterion });
     }
     Ok(())
@@ -161,11 +149,7 @@ pub fn default_scheme() -> Scheme {
         .into_iter()
         .map(|criterion| {
             let (weight, points) = default_scale(criterion);
-            SchemeCriterion {
-                criterion,
-                weight,
-                points: points.to_vec(),
-            }
+            SchemeCriterion { criterion, weight, points: points.to_vec() }
         })
         .collect();
     // Written here rather than parsed: a test parses it, so that no caller has to.
@@ -174,47 +158,14 @@ pub fn default_scheme() -> Scheme {
 
 fn default_scale(criterion: Criterion) -> (f64, &'static [(f64, f64)]) {
     match criterion {
-        Criterion::GroundCover => (
-            25.0,
-            &[(40.0, 0.0), (70.0, 50.0), (85.0, 80.0), (95.0, 100.0)],
-        ),
-        Criterion::LiveWeeds => (
-            5.0,
-            &[(5.0, 100.0), (10.0, 80.0), (25.0, 40.0), (50.0, 0.0)],
-        ),
+        Criterion::GroundCover => (25.0, &[(40.0, 0.0), (70.0, 50.0), (85.0, 80.0), (95.0, 100.0)]),
+        Criterion::LiveWeeds => (5.0, &[(5.0, 100.0), (10.0, 80.0), (25.0, 40.0), (50.0, 0.0)]),
         Criterion::BareGround => (15.0, &[(2.0, 100.0), (15.0, 60.0), (40.0, 0.0)]),
-        Criterion::SwardHeight => (
-            10.0,
-            &[
-                (20.0, 0.0),
-                (37.0, 80.0),
-                (50.0, 100.0),
-                (75.0, 100.0),
-                (120.0, 0.0),
-            ],
-        ),
+        Criterion::SwardHeight => (10.0, &[(20.0, 0.0), (37.0, 80.0), (50.0, 100.0), (75.0, 100.0), (120.0, 0.0)]),
         Criterion::Evenness => (15.0, &[(5.0, 100.0), (15.0, 70.0), (40.0, 0.0)]),
         Criterion::RootDepth => (15.0, &[(20.0, 0.0), (100.0, 80.0), (150.0, 100.0)]),
-        Criterion::StickPenetration => (
-            5.0,
-            &[
-                (2.0, 0.0),
-                (8.0, 80.0),
-                (12.0, 100.0),
-                (20.0, 100.0),
-                (40.0, 30.0),
-            ],
-        ),
-        Criterion::Hardness => (
-            5.0,
-            &[
-                (30.0, 0.0),
-                (70.0, 100.0),
-                (85.0, 100.0),
-                (120.0, 30.0),
-                (200.0, 0.0),
-            ],
-        ),
+        Criterion::StickPenetration => (5.0, &[(2.0, 0.0), (8.0, 80.0), (12.0, 100.0), (20.0, 100.0), (40.0, 30.0)]),
+        Criterion::Hardness => (5.0, &[(30.0, 0.0), (70.0, 100.0), (85.0, 100.0), (120.0, 30.0), (200.0, 0.0)]),
         Criterion::Infiltration => (5.0, &[(0.0, 0.0), (5.0, 50.0), (30.0, 90.0), (60.0, 100.0)]),
     }
 }
@@ -239,5 +190,83 @@ pub fn default_basis(criterion: Criterion) -> &'static str {
              memory, not confirmed"
         }
         Criterion::BareGround | Criterion::Evenness | Criterion::StickPenetration => NO_SOURCE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::piecewise::value_at;
+
+    fn cover(weight: f64, points: &[(f64, f64)]) -> SchemeCriterion {
+        SchemeCriterion { criterion: Criterion::GroundCover, weight, points: points.to_vec() }
+    }
+
+    #[test]
+    fn the_default_scheme_is_one_that_would_be_accepted() {
+        let scheme = default_scheme();
+        assert_eq!(Scheme::parse(scheme.criteria().to_vec()), Ok(scheme));
+    }
+
+    #[test]
+    fn the_default_scheme_scores_every_criterion_and_tells_what_it_leans_on() {
+        let scheme = default_scheme();
+        let scored: Vec<_> = scheme.criteria().iter().map(|each| each.criterion).collect();
+        assert_eq!(scored, Criterion::ALL);
+        for criterion in Criterion::ALL {
+            assert!(!default_basis(criterion).is_empty());
+        }
+        assert!(DEFAULT_SCHEME_NOTE.contains("our own opinion"));
+    }
+
+    #[test]
+    fn the_default_scales_agree_with_what_was_read() {
+        let scheme = default_scheme();
+        let score = |criterion: Criterion, measured: f64| {
+            let each = scheme.criteria().iter().find(|each| each.criterion == criterion);
+            value_at(&each.unwrap().points, measured)
+        };
+        // d042: 50 to 75 mm in season; d041: club rugby from 37 mm.
+        assert_eq!(score(Criterion::SwardHeight, 50.0), BEST_SCORE);
+        assert_eq!(score(Criterion::SwardHeight, 75.0), BEST_SCORE);
+        assert!(score(Criterion::SwardHeight, 37.0) >= 75.0);
+        // d025: 70 to 85 g; d027: above 120 g is unacceptably hard.
+        assert_eq!(score(Criterion::Hardness, 70.0), BEST_SCORE);
+        assert_eq!(score(Criterion::Hardness, 85.0), BEST_SCORE);
+        assert!(score(Criterion::Hardness, 120.0) <= 30.0);
+        // d017: 60 mm/h to be accepted.
+        assert_eq!(score(Criterion::Infiltration, 60.0), BEST_SCORE);
+    }
+
+    #[test]
+    fn what_needs_a_rare_tool_is_not_required() {
+        let required: Vec<_> = default_scheme().required().collect();
+        assert_eq!(required.len(), 7);
+        assert!(!required.contains(&Criterion::Hardness));
+        assert!(!required.contains(&Criterion::Infiltration));
+    }
+
+    #[test]
+    fn a_scheme_that_makes_no_sense_is_refused_by_name() {
+        use SchemeError::*;
+        let criterion = Criterion::GroundCover;
+        let scale = [(50.0, 0.0), (95.0, 100.0)];
+        assert_eq!(Scheme::parse(vec![]), Err(NoCriteria));
+        let twice = vec![cover(1.0, &scale), cover(2.0, &scale)];
+        assert_eq!(Scheme::parse(twice), Err(CriterionTwice { criterion }));
+        for weight in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            let refused = Scheme::parse(vec![cover(weight, &scale)]);
+            assert_eq!(refused, Err(WeightNotPositive { criterion }));
+        }
+        let short = Scheme::parse(vec![cover(1.0, &[(50.0, 0.0)])]);
+        assert_eq!(short, Err(TooFewPoints { criterion }));
+        for second in [50.0, 49.0, f64::NAN, f64::INFINITY] {
+            let refused = Scheme::parse(vec![cover(1.0, &[(50.0, 0.0), (second, 100.0)])]);
+            assert_eq!(refused, Err(MeasuresNotRising { criterion }));
+        }
+        for score in [-0.1, 100.1, f64::NAN] {
+            let refused = Scheme::parse(vec![cover(1.0, &[(50.0, 0.0), (95.0, score)])]);
+            assert_eq!(refused, Err(ScoreOutOfRange { criterion }));
+        }
     }
 }

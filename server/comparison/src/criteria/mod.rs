@@ -119,10 +119,7 @@ impl Criterion {
     /// # Ok::<(), comparison::criteria::CriterionError>(())
     /// ```
     pub fn parse(key: &str) -> Result<Self, CriterionError> {
-        Self::ALL
-            .into_iter()
-            .find(|criterion| criterion.key() == key)
-            .ok_or(CriterionError::UnknownKey)
+        Self::ALL.into_iter().find(|criterion| criterion.key() == key).ok_or(CriterionError::UnknownKey)
     }
 }
 
@@ -145,31 +142,16 @@ mod tests {
     fn what_is_plausible_is_possible_and_spread_is_positive() {
         for criterion in Criterion::ALL {
             let facts = criterion.facts();
-            assert!(
-                facts.possible.contains(facts.plausible.start()),
-                "{}",
-                facts.key
-            );
-            assert!(
-                facts.possible.contains(facts.plausible.end()),
-                "{}",
-                facts.key
-            );
-            assert!(
-                facts.plausible.start() < facts.plausible.end(),
-                "{}",
-                facts.key
-            );
+            assert!(facts.possible.contains(facts.plausible.start()), "{}", facts.key);
+            assert!(facts.possible.contains(facts.plausible.end()), "{}", facts.key);
+            assert!(facts.plausible.start() < facts.plausible.end(), "{}", facts.key);
             assert!(facts.typical_sd > 0.0 && facts.recommended_readings > 0);
         }
     }
 
     #[test]
     fn only_what_needs_a_rare_tool_is_optional() {
-        let optional: Vec<_> = Criterion::ALL
-            .into_iter()
-            .filter(|criterion| criterion.facts().optional)
-            .collect();
+        let optional: Vec<_> = Criterion::ALL.into_iter().filter(|criterion| criterion.facts().optional).collect();
         assert_eq!(optional, [Criterion::Hardness, Criterion::Infiltration]);
     }
 
@@ -191,10 +173,7 @@ mod tests {
     fn every_instruction_is_one_sentence() {
         for criterion in Criterion::ALL {
             let how = criterion.facts().how;
-            assert!(
-                how.ends_with('.') && !how.trim_end_matches('.').contains(". "),
-                "{how}"
-            );
+            assert!(how.ends_with('.') && !how.trim_end_matches('.').contains(". "), "{how}");
         }
     }
 }
