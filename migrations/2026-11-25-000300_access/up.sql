@@ -43,7 +43,7 @@ COMMENT ON COLUMN sign_in_attempts.attempted_at IS 'When.';
 
 ALTER TABLE refresh_tokens ENABLE ROW LEVEL SECURITY;
 ALTER TABLE refresh_tokens FORCE ROW LEVEL SECURITY;
-CREATE POLICY refresh_tokens_access ON refresh_tokens USING (in_scope('access'));
+CREATE POLICY refresh_tokens_own ON refresh_tokens USING (in_scope('access') OR person_id = current_person());
 ALTER TABLE password_resets ENABLE ROW LEVEL SECURITY;
 ALTER TABLE password_resets FORCE ROW LEVEL SECURITY;
 CREATE POLICY password_resets_access ON password_resets USING (in_scope('access'));

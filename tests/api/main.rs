@@ -1,1 +1,6 @@
-//! x
+//! Black-box tests of the API on real parts: the production start-up, a real PostgreSQL, HTTP. See `harness`.
+
+mod harness;
+
+mod access;
+mod schema;

@@ -1,0 +1,70 @@
+//! The queue: work outside a request. A job is written in the transaction that causes it, claimed for a limited time
+//! by any worker, run at least once, retried with back-off, then parked and shown to the coordinator.
+
+mod store;
+mod worker;
+
+use chrono::{DateTime, Utc};
+use diesel_async::AsyncPgConnection;
+use serde::{Deserialize, Serialize};
+
+pub use store::{drop_subject, waiting_count};
+pub use worker::{run_due, work};
+
+use crate::error::Result;
+use crate::ids::{NetworkId, OrderId};
+use crate::mail::Letter;
+
+/// Everything the queue can do.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Job {
+    /// Hand a letter to the mail server.
+    SendMail(Letter),
+    /// Close a pooled order at its time.
+    CloseOrder {
+        /// Which.
+        close_order: OrderId,
+    },
+    /// Tell the clubs that an order closes tomorrow.
+    RemindOrder {
+        /// Which.
+        remind_order: OrderId,
+    },
+}
+
+impl Job {
+    /// As stored.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::SendMail(_) => "send_mail",
+            Self::CloseOrder { .. } => "close_order",
+            Self::RemindOrder { .. } => "remind_order",
+        }
+    }
+
+    /// What it is about, where there may be only one such job.
+    #[must_use]
+    pub fn subject(&self) -> Option<String> {
+        match self {
+            Self::SendMail(_) => None,
+            Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
+                Some(order.to_string())
+            }
+        }
+    }
+}
+
+/// Queues a job to run at `run_at` or soon after. One with a subject that is queued already is moved to that time.
+///
+/// # Errors
+/// A failing database.
+pub async fn enqueue(
+    tx: &mut AsyncPgConnection,
+    network: Option<NetworkId>,
+    job: &Job,
+    run_at: DateTime<Utc>,
+) -> Result<()> {
+    store::insert(tx, network, job, run_at).await
+}

@@ -1,0 +1,82 @@
+//! Runs jobs: claims one, does it outside the claim, ends it or puts it back.
+
+use std::time::Duration;
+
+use anyhow::Context;
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::Job;
+use super::store::{self, Claimed};
+use crate::database::Scope;
+use crate::error::{Error, Result};
+use crate::service::Service;
+use crate::{mail, orders};
+
+/// How often a job is tried before it is parked. With the back-off below the last try is after about 21 hours.
+const MOST_ATTEMPTS: i32 = 10;
+/// How long an idle worker sleeps.
+const IDLE: Duration = Duration::from_millis(500);
+
+/// When to try again after so many attempts: 1 min, 4 min, 9 min … (common practice, no source).
+fn back_off(attempts: i32) -> TimeDelta {
+    TimeDelta::minutes(i64::from(attempts).pow(2) * 5 - 4)
+}
+
+/// Works until told to stop (the future is dropped).
+pub async fn work(service: Service) {
+    loop {
+        match run_one(&service, Utc::now()).await {
+            Ok(true) => {}
+            Ok(false) => tokio::time::sleep(IDLE).await,
+            Err(error) => {
+                tracing::error!("the queue cannot be read: {error}");
+                tokio::time::sleep(Duration::from_secs(5)).await;
+            }
+        }
+    }
+}
+
+/// Runs every job that is due at `now`, and what those cause, then returns how many ran.
+///
+/// # Errors
+/// The queue cannot be read.
+pub async fn run_due(service: &Service, now: DateTime<Utc>) -> Result<usize> {
+    let mut ran = 0;
+    while run_one(service, now).await? {
+        ran += 1;
+    }
+    Ok(ran)
+}
+
+async fn run_one(service: &Service, now: DateTime<Utc>) -> Result<bool> {
+    let mut tx = service.db.begin(Scope::Queue).await?;
+    let Some(claimed) = store::claim(&mut tx, now).await? else { return Ok(false) };
+    tx.commit().await?;
+    let id = claimed.id;
+    let attempts = claimed.attempts;
+    let outcome = run(service, claimed, now).await;
+    let mut tx = service.db.begin(Scope::Queue).await?;
+    match outcome {
+        Ok(()) => store::finish(&mut tx, id, now).await?,
+        Err(error) => {
+            let again_at = (attempts < MOST_ATTEMPTS).then(|| now + back_off(attempts));
+            tracing::warn!(job = %id, attempts, parked = again_at.is_none(), "a job failed: {error}");
+            store::put_back(&mut tx, id, &error.to_string(), again_at, now).await?;
+        }
+    }
+    tx.commit().await?;
+    Ok(true)
+}
+
+async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<()> {
+    let job: Job = serde_json::from_value(claimed.payload).context("a job of an unknown shape")?;
+    if job.kind() != claimed.kind {
+        return Err(Error::Internal(anyhow::anyhow!("a job of kind {} reads as {}", claimed.kind, job.kind())));
+    }
+    match (job, claimed.network_id) {
+        (Job::SendMail(letter), _) => Ok(mail::send(&service.config, &letter).await?),
+        (Job::CloseOrder { close_order }, Some(network)) => orders::close(service, network, close_order, now).await,
+        (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
+        (job, None) => Err(Error::Internal(anyhow::anyhow!("{} without a network", job.kind()))),
+    }
+}

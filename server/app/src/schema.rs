@@ -1,0 +1,764 @@
+// @generated automatically by Diesel CLI.
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The pitches a booking is for: always the booking club's own.
+    booking_pitches (network_id, booking_id, pitch_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which booking.
+        booking_id -> Uuid,
+        /// Which pitch.
+        pitch_id -> Uuid,
+        /// The club of both.
+        club_id -> Uuid,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A club holds a machine for half-days; nobody else can.
+    bookings (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Who holds it.
+        club_id -> Uuid,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
+        /// The machine's handover gap when it was booked.
+        gap_half_days -> Int4,
+        /// The span and the handover gap after it: what no other booking may touch.
+        held -> Tsrange,
+        /// The availability it lies in; null once refused or cancelled.
+        availability_id -> Nullable<Uuid>,
+        /// That availability's span, kept equal by the foreign key so that a check can compare.
+        available -> Nullable<Tsrange>,
+        /// asked (waits for the coordinator, holds the span), agreed, refused, cancelled.
+        state -> Text,
+        /// By the machine's charge rules when it was booked or moved.
+        charge_pence -> Int8,
+        /// Free text.
+        note -> Text,
+        /// Who booked.
+        booked_by -> Uuid,
+        /// What the coordinator said when refusing.
+        answer_reason -> Nullable<Text>,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was made.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The secret address of a club's or machine's calendar; replaced when it has leaked.
+    calendar_feeds (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Bookings of this club, or
+        club_id -> Nullable<Uuid>,
+        /// bookings of this machine.
+        machine_id -> Nullable<Uuid>,
+        /// The address; shown to members, so kept readable.
+        secret -> Text,
+        /// When it was made or replaced.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A member club.
+    clubs (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Unique in the network.
+        name -> Text,
+        /// In comparisons: named, or counted without a name.
+        sharing -> Text,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it joined.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A place with pitches.
+    grounds (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Whose ground.
+        club_id -> Uuid,
+        /// Unique in the club.
+        name -> Text,
+        /// WGS84, degrees north.
+        latitude_deg -> Float8,
+        /// WGS84, degrees east.
+        longitude_deg -> Float8,
+        /// Topsoil texture.
+        soil -> Text,
+        /// Under the pitches: none, slit, pipe, pipe_and_slit.
+        drainage -> Text,
+        /// The largest lorry that gets in: none, rigid, articulated.
+        lorry_access -> Text,
+        /// Whether a load can be tipped on hard ground.
+        hard_standing -> Bool,
+        /// The tractor kept on site, kW; null for none.
+        tractor_kw -> Nullable<Float8>,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What a POST answered, so that sending it again changes nothing and answers the same.
+    idempotency_keys (network_id, person_id, key) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Who sent it.
+        person_id -> Uuid,
+        /// The Idempotency-Key header.
+        key -> Text,
+        /// SHA-256 of method, path and body: a key belongs to one request.
+        request_hash -> Bytea,
+        /// HTTP status answered; null only inside the first transaction.
+        status -> Nullable<Int2>,
+        /// JSON answered.
+        body -> Nullable<Jsonb>,
+        /// When first seen.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A mailed offer of a membership; single use, expiring.
+    invitations (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Where it was sent, lower case.
+        email -> Text,
+        /// How the inviter calls the person.
+        name -> Text,
+        /// The role offered.
+        role -> Text,
+        /// The club; null for a coordinator.
+        club_id -> Nullable<Uuid>,
+        /// SHA-256 of the token in the link.
+        token_hash -> Bytea,
+        /// Who invited; null when made from the command line.
+        invited_by -> Nullable<Uuid>,
+        /// When it was queued.
+        created_at -> Timestamptz,
+        /// Not accepted from here on.
+        expires_at -> Timestamptz,
+        /// When it was used.
+        accepted_at -> Nullable<Timestamptz>,
+        /// When it was taken back.
+        withdrawn_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Work to be done outside a request: written in the transaction that causes it, run at least once.
+    jobs (id) {
+        /// UUIDv7.
+        id -> Uuid,
+        /// The network it concerns; null for what stands above networks (a password reset).
+        network_id -> Nullable<Uuid>,
+        /// send_mail, close_order, remind_order.
+        kind -> Text,
+        /// What it is about, where there may be only one such job; else null.
+        subject -> Nullable<Text>,
+        /// What the job needs, by kind.
+        payload -> Jsonb,
+        /// waiting, done, parked (given up, shown to the coordinator), dropped (its cause went away).
+        state -> Text,
+        /// Not before.
+        run_at -> Timestamptz,
+        /// How often it was tried.
+        attempts -> Int4,
+        /// Claimed by a worker until then.
+        locked_until -> Nullable<Timestamptz>,
+        /// Why the last try failed.
+        last_error -> Nullable<Text>,
+        /// When it was queued.
+        created_at -> Timestamptz,
+        /// When it left waiting.
+        finished_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// When a machine can be booked at all.
+    machine_availabilities (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The clubs that may book a machine opened to named clubs.
+    machine_clubs (network_id, machine_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Which club.
+        club_id -> Uuid,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What is shared and booked.
+    machines (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Generic name, unique in the network.
+        name -> Text,
+        /// deep_tine_aerator, spiker, slitter, topdresser, seeder, brush, mower, other.
+        kind -> Text,
+        /// The owning club; null when the network owns it.
+        owner_club_id -> Nullable<Uuid>,
+        /// Working width.
+        width_m -> Float8,
+        /// Working speed.
+        speed_km_h -> Float8,
+        /// Share of the time spent working, 0 to 1 (ASABE EP496).
+        field_efficiency -> Float8,
+        /// Deepest setting; null if it does not enter the ground.
+        max_depth_mm -> Nullable<Int4>,
+        /// Between tines across the direction of travel.
+        tine_spacing_across_mm -> Nullable<Int4>,
+        /// Between holes along the direction of travel.
+        tine_spacing_forward_mm -> Nullable<Int4>,
+        /// Power the tractor must have; null for none.
+        tractor_kw -> Nullable<Float8>,
+        /// How it is coupled.
+        linkage -> Text,
+        /// Mass on the road.
+        transport_kg -> Int4,
+        /// For a lone half-day; null for no such charge.
+        charge_per_half_day_pence -> Nullable<Int8>,
+        /// For a whole day; null for no such charge.
+        charge_per_day_pence -> Nullable<Int8>,
+        /// Once a booking; null for no such charge.
+        charge_per_use_pence -> Nullable<Int8>,
+        /// Least length of a booking.
+        shortest_half_days -> Int4,
+        /// Greatest length of a booking.
+        longest_half_days -> Int4,
+        /// Kept free after each booking for handover.
+        gap_half_days -> Int4,
+        /// every_club, owner_only, named_clubs.
+        who_may_book -> Text,
+        /// Whether a booking is asked first and stands when the coordinator agrees.
+        coordinator_agrees -> Bool,
+        /// Free text.
+        note -> Text,
+        /// No longer offered.
+        retired -> Bool,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A person's place in a network or club.
+    memberships (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Whose.
+        person_id -> Uuid,
+        /// coordinator (network); grounds_lead, treasurer, volunteer (club).
+        role -> Text,
+        /// The club; null for a coordinator.
+        club_id -> Nullable<Uuid>,
+        /// Since when.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A regional association of clubs: the tenant.
+    networks (id) {
+        /// UUIDv7.
+        id -> Uuid,
+        /// As members call it.
+        name -> Text,
+        /// IANA name; bookings are half-days of this zone.
+        time_zone -> Text,
+        /// When it was founded.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// One club's quantity in a pooled order.
+    order_lines (network_id, order_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which order.
+        order_id -> Uuid,
+        /// Whose line.
+        club_id -> Uuid,
+        /// Whole packs, kg.
+        quantity_kg -> Int8,
+        /// Who changed it last.
+        changed_by -> Uuid,
+        /// When.
+        changed_at -> Timestamptz,
+        /// Counts changes.
+        version -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A link mailed to set a new password; single use.
+    password_resets (token_hash) {
+        /// SHA-256 of the token.
+        token_hash -> Bytea,
+        /// Whose password.
+        person_id -> Uuid,
+        /// Not accepted from here on.
+        expires_at -> Timestamptz,
+        /// When it was spent.
+        used_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// An account. Stands above the networks: one person may belong to several.
+    people (id) {
+        /// UUIDv7.
+        id -> Uuid,
+        /// Sign-in name, lower case.
+        email -> Text,
+        /// As others see it.
+        name -> Text,
+        /// Argon2id, PHC string.
+        password_hash -> Text,
+        /// When the account was made.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A playing surface.
+    pitches (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// The club of its ground.
+        club_id -> Uuid,
+        /// Where it lies.
+        ground_id -> Uuid,
+        /// Unique on its ground.
+        name -> Text,
+        /// What is played on it.
+        sport -> Text,
+        /// Of the turf that is worked, in-goal and margins included.
+        length_m -> Float8,
+        /// Of the turf that is worked, margins included.
+        width_m -> Float8,
+        /// Turf worked; length × width unless stated.
+        area_m2 -> Int4,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// One joint purchase.
+    pooled_orders (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// As members see it.
+        title -> Text,
+        /// What is bought.
+        product_id -> Uuid,
+        /// From whom.
+        supplier_id -> Uuid,
+        /// Mass a price is for, kg: one tonne or one bag.
+        unit_kg -> Int8,
+        /// Quantities are whole multiples of this.
+        pack_kg -> Int8,
+        /// VAT rate of the product in this order, 1/100 of a per cent.
+        vat_basis_points -> Int4,
+        /// Below this total the order is called off at closing.
+        smallest_kg -> Int8,
+        /// Lines can be changed until then; then it closes by itself.
+        closes_at -> Timestamptz,
+        /// First day of the delivery window.
+        delivery_from_on -> Date,
+        /// Last day of the delivery window.
+        delivery_until_on -> Date,
+        /// Free text.
+        note -> Text,
+        /// gathering, closed, placed, delivered, settled, called_off.
+        state -> Text,
+        /// When it closed; null while gathering.
+        closed_at -> Nullable<Timestamptz>,
+        /// All lines, fixed at closing.
+        total_kg -> Nullable<Int8>,
+        /// Price per unit excluding VAT, fixed at closing.
+        price_pence -> Nullable<Int8>,
+        /// Goods excluding VAT, fixed at closing.
+        goods_pence -> Nullable<Int8>,
+        /// VAT, fixed at closing.
+        vat_pence -> Nullable<Int8>,
+        /// Why it was called off.
+        called_off_reason -> Nullable<Text>,
+        /// The coordinator who opened it.
+        opened_by -> Uuid,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was opened.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// From this total on, every unit costs this much.
+    price_breaks (network_id, order_id, from_kg) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which order.
+        order_id -> Uuid,
+        /// Total of all lines, kg.
+        from_kg -> Int8,
+        /// Per unit, excluding VAT.
+        price_pence -> Int8,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What can be ordered.
+    products (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Generic name, unique in the network.
+        name -> Text,
+        /// sand, seed, feed, other.
+        kind -> Text,
+        /// tonne or bag: what a price is for.
+        sold_by -> Text,
+        /// Mass of one tonne or one bag, kg.
+        unit_kg -> Int8,
+        /// VAT rate, 1/100 of a per cent; entered, never assumed.
+        vat_basis_points -> Int4,
+        /// Free text, such as where the VAT rate comes from.
+        note -> Text,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A measured value at a point of the pitch; never edited.
+    readings (network_id, walk_id, criterion, point) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Of which walk.
+        walk_id -> Uuid,
+        /// What was measured.
+        criterion -> Text,
+        /// The how-manieth reading of this criterion in the walk, from 1.
+        point -> Int2,
+        /// In the criterion's unit: %, mm, cm, g or mm/h.
+        value -> Float8,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// One link of a session: each refresh uses a token up and issues the next of its family.
+    refresh_tokens (token_hash) {
+        /// SHA-256 of the token; the token itself is not kept.
+        token_hash -> Bytea,
+        /// One sign-in on one device.
+        family_id -> Uuid,
+        /// Whose session.
+        person_id -> Uuid,
+        /// When it was handed out.
+        issued_at -> Timestamptz,
+        /// Not accepted from here on.
+        expires_at -> Timestamptz,
+        /// When it was exchanged; a second use ends the family.
+        used_at -> Nullable<Timestamptz>,
+        /// When the family was ended by sign-out or reuse.
+        ended_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// How a scheme turns the mean of a criterion into 0 to 100, and how much it counts.
+    scheme_criteria (network_id, scheme_id, criterion) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which scheme.
+        scheme_id -> Uuid,
+        /// What is measured.
+        criterion -> Text,
+        /// Relative weight; normalised over the criteria measured.
+        weight -> Float8,
+        /// Array of [measured, score], measured rising; straight lines between, flat outside.
+        points -> Jsonb,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A version of the network's scoring scheme; the highest version is current.
+    schemes (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Counts up; an edit makes the next one.
+        version -> Int4,
+        /// Why it was changed.
+        note -> Text,
+        /// The coordinator; null for the scheme a network starts with.
+        created_by -> Nullable<Uuid>,
+        /// When.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What a club owes for a pooled order; entered at closing, never changed.
+    shares (network_id, order_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which order.
+        order_id -> Uuid,
+        /// Who owes.
+        club_id -> Uuid,
+        /// The line it was reckoned from.
+        quantity_kg -> Int8,
+        /// Excluding VAT.
+        goods_pence -> Int8,
+        /// VAT.
+        vat_pence -> Int8,
+        /// The same quantity bought alone, excluding VAT.
+        alone_goods_pence -> Int8,
+        /// VAT on that.
+        alone_vat_pence -> Int8,
+        /// When the order closed.
+        entered_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Failed sign-ins and reset requests, counted to slow guessing down.
+    sign_in_attempts (id) {
+        /// Running number.
+        id -> Int8,
+        /// SHA-256 of the e-mail address or network address tried.
+        subject_hash -> Bytea,
+        /// When.
+        attempted_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Who sells materials or hires out machines; has no account, gets papers.
+    suppliers (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Unique in the network.
+        name -> Text,
+        /// Where papers go; null if unknown.
+        email -> Nullable<Text>,
+        /// As dialled; null if unknown.
+        phone -> Nullable<Text>,
+        /// Free text.
+        note -> Text,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// An assessment visit to a pitch; never edited.
+    walks (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7, minted by the phone or by the server.
+        id -> Uuid,
+        /// The club of the pitch.
+        club_id -> Uuid,
+        /// Which pitch.
+        pitch_id -> Uuid,
+        /// Local date of the visit.
+        walked_on -> Date,
+        /// Who walked.
+        walked_by -> Uuid,
+        /// The scheme version it was scored with.
+        scheme_id -> Uuid,
+        /// 0 to 100 by that scheme.
+        score -> Float8,
+        /// Standard error of the score.
+        score_se -> Float8,
+        /// Free text.
+        note -> Text,
+        /// When it arrived.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::joinable!(booking_pitches -> networks (network_id));
+diesel::joinable!(bookings -> networks (network_id));
+diesel::joinable!(bookings -> people (booked_by));
+diesel::joinable!(calendar_feeds -> networks (network_id));
+diesel::joinable!(clubs -> networks (network_id));
+diesel::joinable!(grounds -> networks (network_id));
+diesel::joinable!(idempotency_keys -> networks (network_id));
+diesel::joinable!(idempotency_keys -> people (person_id));
+diesel::joinable!(invitations -> networks (network_id));
+diesel::joinable!(invitations -> people (invited_by));
+diesel::joinable!(jobs -> networks (network_id));
+diesel::joinable!(machine_availabilities -> networks (network_id));
+diesel::joinable!(machine_clubs -> networks (network_id));
+diesel::joinable!(machines -> networks (network_id));
+diesel::joinable!(memberships -> networks (network_id));
+diesel::joinable!(memberships -> people (person_id));
+diesel::joinable!(order_lines -> networks (network_id));
+diesel::joinable!(order_lines -> people (changed_by));
+diesel::joinable!(password_resets -> people (person_id));
+diesel::joinable!(pitches -> networks (network_id));
+diesel::joinable!(pooled_orders -> networks (network_id));
+diesel::joinable!(pooled_orders -> people (opened_by));
+diesel::joinable!(price_breaks -> networks (network_id));
+diesel::joinable!(products -> networks (network_id));
+diesel::joinable!(readings -> networks (network_id));
+diesel::joinable!(refresh_tokens -> people (person_id));
+diesel::joinable!(scheme_criteria -> networks (network_id));
+diesel::joinable!(schemes -> networks (network_id));
+diesel::joinable!(schemes -> people (created_by));
+diesel::joinable!(shares -> networks (network_id));
+diesel::joinable!(suppliers -> networks (network_id));
+diesel::joinable!(walks -> networks (network_id));
+diesel::joinable!(walks -> people (walked_by));
+
+diesel::allow_tables_to_appear_in_same_query!(
+    booking_pitches,
+    bookings,
+    calendar_feeds,
+    clubs,
+    grounds,
+    idempotency_keys,
+    invitations,
+    jobs,
+    machine_availabilities,
+    machine_clubs,
+    machines,
+    memberships,
+    networks,
+    order_lines,
+    password_resets,
+    people,
+    pitches,
+    pooled_orders,
+    price_breaks,
+    products,
+    readings,
+    refresh_tokens,
+    scheme_criteria,
+    schemes,
+    shares,
+    sign_in_attempts,
+    suppliers,
+    walks,
+);

@@ -1,0 +1,34 @@
+//! What every request has at hand: configuration and database.
+
+use actix_web::HttpRequest;
+
+use crate::config::Config;
+use crate::database::Database;
+
+/// The running service. Cheap to clone.
+#[derive(Clone)]
+pub struct Service {
+    /// How it was set up.
+    pub config: std::sync::Arc<Config>,
+    /// Where everything is kept.
+    pub db: Database,
+}
+
+impl Service {
+    /// Prepares the service; nothing is contacted yet.
+    ///
+    /// # Errors
+    /// A database URL that cannot be read.
+    pub fn new(config: Config) -> anyhow::Result<Self> {
+        let db = Database::new(&config.database_url, config.connections)?;
+        Ok(Self { config: std::sync::Arc::new(config), db })
+    }
+
+    /// Where a request came from: the peer, or behind a trusted proxy what the proxy says.
+    #[must_use]
+    pub fn address_of(&self, request: &HttpRequest) -> String {
+        let info = request.connection_info();
+        let address = if self.config.behind_proxy { info.realip_remote_addr() } else { info.peer_addr() };
+        address.unwrap_or("unknown").to_owned()
+    }
+}
