@@ -228,6 +228,14 @@ mod tests {
         }
     }
 
+    #[test]
+    fn the_box_reaches_far_enough_north_where_the_earth_curves_most() {
+        let equator = at(0.0, 20.0);
+        let (lat_deg, _): (f64, f64) = WGS84.direct(0.0, 20.0, 0.0, 50.0 * M_PER_KM);
+        let found = bounding_box(equator, 50.0).unwrap();
+        assert!(found.north_deg >= lat_deg && found.south_deg <= -lat_deg);
+    }
+
     prop_compose! {
         fn any_position()(lat_deg in -90.0..=90.0f64, lon_deg in -180.0..=180.0f64) -> Position {
             at(lat_deg, lon_deg)

@@ -9,7 +9,6 @@
 
 use crate::half_days::{HalfDaySpan, half_day_number, is_morning, is_on_half_day};
 use chrono::NaiveDateTime;
-use std::cmp::Reverse;
 use std::ops::Range;
 
 /// From this length on a booking is best begun in the morning: it then needs the fewest dates.
@@ -136,7 +135,7 @@ fn without(whole: Range<i64>, cuts: &[Range<i64>]) -> Vec<Range<i64>> {
 
 fn in_order(ranges: impl Iterator<Item = Range<i64>>) -> Vec<Range<i64>> {
     let mut ranges: Vec<_> = ranges.collect();
-    ranges.sort_unstable_by_key(|range| (range.start, Reverse(range.end)));
+    ranges.sort_unstable_by_key(|range| range.start);
     ranges
 }
 
