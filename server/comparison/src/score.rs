@@ -311,6 +311,7 @@ mod tests {
             let weights: f64 = walk.criteria.iter().map(|each| each.weight).sum();
             prop_assert!(is_close(weights, 1.0));
             for each in &walk.criteria {
+                prop_assert!(each.score_se >= 0.0 && each.mean_se >= 0.0);
                 prop_assert!(!walk.missing.contains(&each.criterion));
             }
         }
