@@ -107,7 +107,7 @@ npm_packages() {
 }
 
 build_web() {
-    if [[ ! -f web/build/index.html ]] || stale web web; then
+    if [[ ! -d web/build/_app ]] || stale web web; then
         npm_packages web
         npm --prefix web run build
         made web web
