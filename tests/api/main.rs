@@ -3,4 +3,5 @@
 mod harness;
 
 mod access;
+mod mail;
 mod schema;

@@ -12,12 +12,12 @@ use crate::error::{Error, Result};
 use crate::service::Service;
 use crate::{mail, orders};
 
-/// How often a job is tried before it is parked. With the back-off below the last try is after about 21 hours.
+/// How often a job is tried before it is parked. With the back-off below the last try is after about 23 hours.
 const MOST_ATTEMPTS: i32 = 10;
 /// How long an idle worker sleeps.
 const IDLE: Duration = Duration::from_millis(500);
 
-/// When to try again after so many attempts: 1 min, 4 min, 9 min … (common practice, no source).
+/// When to try again after so many attempts: 1 min, 16 min, 41 min … (common practice, no source).
 fn back_off(attempts: i32) -> TimeDelta {
     TimeDelta::minutes(i64::from(attempts).pow(2) * 5 - 4)
 }
