@@ -7,9 +7,7 @@ import contextlib
 import json
 import os
 import re
-import shutil
 import signal
-import socket
 import subprocess
 import time
 import urllib.error
@@ -18,7 +16,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-SERVER = Path(os.environ.get("TURFRING_SERVER", TARGET / "debug" / "turfring"))
+SERVER = Path(os.environ.get("TURFRING", TARGET / "debug" / "turfring"))
 PEOPLE = {
     "coordinator": "coordinator@wendlemarsh.example",
     "grounds lead": "lead@tansyford.example",
@@ -41,12 +39,11 @@ class Answer:
 
 
 class Live:
-    """The running server. `log` holds all it said."""
+    """The running server."""
 
-    def __init__(self, process, port, log):
-        self.process, self.log = process, log
-        self.origin = f"http://127.0.0.1:{port}"
-        self.api = f"{self.origin}/api/v1"
+    def __init__(self, process, origin, password):
+        self.process, self.origin, self.password = process, origin, password
+        self.api = f"{origin}/api/v1"
 
     def ask(self, path, token=None, method="GET", body=None, headers=None):
         """One request below /api/v1, or anywhere for a path with the origin. Never raises for what the server answers."""
@@ -66,22 +63,16 @@ class Live:
         except OSError as broken:
             return Answer(0, "", str(broken).encode())
 
+    def try_sign_in(self, role):
+        body = {"email": PEOPLE[role], "password": self.password, "as_bearer": True}
+        return self.ask("/session", method="POST", body=body)
+
     def sign_in(self, role):
         """An access token and what the API says about the person."""
-        email = PEOPLE[role]
-        answer = self.ask(
-            "/session",
-            method="POST",
-            body={"email": email, "password": self.password_of(email), "as_bearer": True},
-        )
-        assert answer.status == 200, f"{email} cannot sign in: {answer.status} {answer.body!r}"
+        answer = self.try_sign_in(role)
+        assert answer.status == 200, f"the {role} cannot sign in: {answer.status} {answer.body!r}"
         signed_in = answer.json()
         return signed_in["tokens"]["access_token"], signed_in["me"]
-
-    def password_of(self, email):
-        """The demo prints one line for each sign-in, and the password is its last word."""
-        lines = [line.split() for line in self.log.read_text().splitlines()]
-        return next(words[-1] for words in lines if email in words)
 
     def document(self):
         return self.ask("/openapi.json").json()
@@ -136,41 +127,31 @@ def gather_ids(value, path, ids):
                 gather_ids(member, path, ids)
 
 
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
-
-
 @contextlib.contextmanager
 def live(name):
-    """Starts a fresh demo, hands it over, and stops it as Ctrl-C does. A stop that is not clean is a failure too."""
-    folder = TARGET / "checks" / f"{name}-demo"
-    shutil.rmtree(folder, ignore_errors=True)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    log, port = folder.with_suffix(".said"), free_port()
-    command = [SERVER, "demo", "--folder", folder, "--port", str(port), "--fresh"]
+    """Starts a demo that keeps nothing, hands it over, and stops it as Ctrl-C does. A stop that is not clean is a failure too."""
+    log = TARGET / "checks" / f"{name}-server.said"
+    log.parent.mkdir(parents=True, exist_ok=True)
     with open(log, "wb") as said:
+        command = [SERVER, "demo", "--throw-away", "--port", "0"]
         process = subprocess.Popen(command, cwd=ROOT, stdout=said, stderr=subprocess.STDOUT)
-    server = Live(process, port, log)
     try:
-        wait_until_ready(server)
-        yield server
+        yield Live(process, *wait_until_ready(process, log))
         process.send_signal(signal.SIGINT)
         assert process.wait(STOPPED_WITHIN_S) == 0, f"the server did not stop in order, see {log}"
     finally:
         process.kill()
         process.wait()
-        shutil.rmtree(folder, ignore_errors=True)
 
 
-def wait_until_ready(server):
+def wait_until_ready(process, log):
+    """The address and the password, as the demo prints them for people."""
     give_up_at = time.monotonic() + READY_WITHIN_S
-    while server.ask("/health").status != 200:
-        assert server.process.poll() is None, f"the demo ended:\n{server.log.read_text()[-2000:]}"
-        assert time.monotonic() < give_up_at, f"the demo is not ready, see {server.log}"
-        time.sleep(0.2)
-    # The sign-ins are printed last.
-    while PEOPLE["volunteer"] not in server.log.read_text():
-        assert time.monotonic() < give_up_at, f"the demo printed no sign-ins, see {server.log}"
+    while True:
+        said = log.read_text()
+        origin, password = re.search(r"running at (\S+)", said), re.search(r"password for everyone: (.+)", said)
+        if origin and password:
+            return origin[1], password[1].strip()
+        assert process.poll() is None, f"the demo ended:\n{said[-2000:]}"
+        assert time.monotonic() < give_up_at, f"the demo is not ready, see {log}"
         time.sleep(0.2)
