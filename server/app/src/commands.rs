@@ -54,12 +54,18 @@ enum Command {
         /// Where the demo keeps its data.
         #[arg(long, default_value = ".demo")]
         folder: PathBuf,
-        /// Port on 127.0.0.1.
+        /// The invented region's files.
+        #[arg(long, default_value = "demo-seed")]
+        seed: PathBuf,
+        /// Port on 127.0.0.1; 0 for any free one.
         #[arg(long, default_value_t = 8080)]
         port: u16,
         /// Begin anew.
         #[arg(long)]
         fresh: bool,
+        /// Keep nothing, in memory: for tests.
+        #[arg(long)]
+        throw_away: bool,
     },
     /// Print the OpenAPI document.
     Openapi,
@@ -87,7 +93,9 @@ pub async fn run(arguments: Arguments) -> anyhow::Result<()> {
         }
         Command::Migrate => database::migrate(&Config::from_environment()?.database_url).await,
         Command::Found { network, time_zone, name, email } => found(&network, &time_zone, &name, &email).await,
-        Command::Demo { folder, port, fresh } => demo::run(demo::Setup { folder, port, fresh }).await,
+        Command::Demo { folder, seed, port, fresh, throw_away } => {
+            demo::run(demo::Setup { folder, seed, port, fresh, throw_away }).await
+        }
         Command::Openapi => {
             println!("{}", server::document().to_pretty_json()?);
             Ok(())
