@@ -3,5 +3,6 @@
 mod harness;
 
 mod access;
+mod clubs;
 mod mail;
 mod schema;

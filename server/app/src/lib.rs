@@ -27,3 +27,4 @@ pub mod text;
 pub mod time;
 pub mod walks;
 pub mod wire;
+mod words;

@@ -62,7 +62,7 @@ impl<T> Page<T> {
         mut rows: Vec<R>,
         query: &PageQuery,
         key: impl Fn(&R) -> K,
-        view: impl Fn(R) -> T,
+        view: impl FnMut(R) -> T,
     ) -> Self {
         let limit = usize::from(query.limit());
         let more = rows.len() > limit;
