@@ -36,7 +36,8 @@ fn from_ours(request: &ServiceRequest) -> bool {
     public.as_deref() == Some(origin) || (host.is_some() && origin_host == host)
 }
 
-/// What a page of ours may do in a browser: load its own parts and nothing else.
+/// What a page of ours may do in a browser: load its own parts and nothing else. The built page narrows scripts further,
+/// to its own by hash; this header must let the one that starts it through.
 const CONTENT_POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; \
      script-src 'self' 'unsafe-inline'; object-src 'none'; base-uri 'self'; form-action 'self'; frame-ancestors 'none'";
 
