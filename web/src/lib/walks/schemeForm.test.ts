@@ -1,0 +1,39 @@
+import { expect, test } from 'vitest';
+import { schemeFrom, typedScheme } from './schemeForm';
+
+const scheme = {
+	version: 1,
+	note: 'first',
+	criteria: [
+		{
+			criterion: 'root_depth',
+			name: 'Root depth',
+			unit: 'mm',
+			weight: 2,
+			points: [
+				{ measured: 0, score: 0 },
+				{ measured: 150, score: 100 }
+			]
+		}
+	]
+};
+
+test('a scheme comes back as it was, with a reason', () => {
+	const typed = { ...typedScheme(scheme), note: 'Deeper roots count more' };
+	expect(schemeFrom(typed)).toEqual({
+		faults: [],
+		facts: {
+			note: 'Deeper roots count more',
+			criteria: [{ criterion: 'root_depth', weight: 2, points: scheme.criteria[0]?.points }]
+		}
+	});
+});
+
+test('what cannot be scored is refused with its place', () => {
+	const typed = typedScheme(scheme);
+	typed.criteria[0]?.points.push({ measured: '150', score: '' });
+	expect(schemeFrom(typed).faults.map((f) => f.field)).toEqual(['note', 'points-root_depth']);
+	const again = { ...typedScheme(scheme), note: 'x' };
+	again.criteria[0]?.points.push({ measured: '200', score: '120' });
+	expect(schemeFrom(again).faults[0]?.detail).toBe('Root depth: scores lie from 0 to 100.');
+});
