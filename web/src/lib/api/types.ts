@@ -73,6 +73,7 @@ export interface Mail {
 	queued_at: string;
 	sent_at: string | null;
 	attempts: number;
+	last_error: string | null;
 	text: string | null;
 }
 export interface Need {

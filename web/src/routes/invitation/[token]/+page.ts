@@ -6,7 +6,8 @@ export const load: PageLoad = async ({ params }) => {
 	try {
 		return { invitation: await getInvitation(params.token) };
 	} catch (cause) {
-		if (cause instanceof ApiError && cause.status === 404) return { invitation: undefined };
+		if (cause instanceof ApiError && (cause.code === 'link_spent' || cause.status === 404))
+			return { invitation: undefined };
 		throw cause;
 	}
 };
