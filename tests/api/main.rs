@@ -6,3 +6,4 @@ mod access;
 mod clubs;
 mod mail;
 mod schema;
+mod suppliers;
