@@ -5,5 +5,6 @@ mod harness;
 mod access;
 mod clubs;
 mod mail;
+mod network;
 mod schema;
 mod suppliers;

@@ -1,7 +1,16 @@
 //! The network itself: what it is, its people, and what needs doing.
+//!
+//! Promises: a network always has a coordinator, however many leave at once; who sees whom follows the role matrix.
+//! The page of what needs doing reads everything and changes nothing.
+
+mod http;
+mod people;
+mod store;
 
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
+use serde::Serialize;
+use utoipa::ToSchema;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::error::Result;
@@ -10,8 +19,37 @@ use crate::schema::networks;
 use crate::text::name_parse;
 use crate::time::zone_parse;
 
+pub use people::{HeldRole, PersonInNetwork, end_membership};
+
 /// The routes of this slice.
-pub fn routes(_config: &mut ServiceConfig) {}
+pub fn routes(config: &mut ServiceConfig) {
+    config.service(http::show_network).service(http::list_people).service(http::end_membership);
+}
+
+/// A network and how large it is.
+#[derive(Debug, Queryable, Selectable, Serialize, ToSchema)]
+#[diesel(table_name = networks, check_for_backend(diesel::pg::Pg))]
+pub struct Network {
+    /// The network.
+    #[diesel(select_expression = networks::id)]
+    pub network_id: NetworkId,
+    /// As members call it.
+    pub name: String,
+    /// IANA name; bookings are half-days of this zone.
+    pub time_zone: String,
+    /// How many clubs it has.
+    #[diesel(select_expression = store::club_count())]
+    pub club_count: i64,
+    /// How many pitches its clubs have.
+    #[diesel(select_expression = store::pitch_count())]
+    pub pitch_count: i64,
+    /// How many machines it has, retired ones not counted.
+    #[diesel(select_expression = store::machine_count())]
+    pub machine_count: i64,
+    /// How many people belong to it.
+    #[diesel(select_expression = store::people_count())]
+    pub people_count: i64,
+}
 
 /// Makes a network. Scope: that network.
 ///
