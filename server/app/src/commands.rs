@@ -1,16 +1,17 @@
 //! What each command does, in the order a reader expects to find it.
 
 use std::path::PathBuf;
-use std::process::Command as Program;
 
 use anyhow::{Context, ensure};
 use chrono::Utc;
 use clap::{Parser, Subcommand};
+use tokio::process::Command as Program;
+use tokio::signal::unix::{SignalKind, signal};
 use turfring::access::{Offer, Role, email_parse, invite};
 use turfring::config::{Config, Secret};
 use turfring::database::{self, Database, Scope};
 use turfring::network;
-use turfring::private_postgres::{Durability, PrivatePostgres};
+use turfring::private_postgres::PrivatePostgres;
 use turfring::service::Service;
 use turfring::{demo, jobs, server};
 
@@ -87,9 +88,10 @@ pub async fn run(arguments: Arguments) -> anyhow::Result<()> {
         Command::Work => {
             let service = Service::new(Config::from_environment()?)?;
             tokio::select! {
-                () = jobs::work(service) => Ok(()),
-                result = tokio::signal::ctrl_c() => Ok(result?),
+                () = jobs::work(service) => {}
+                () = stopped_from_outside() => {}
             }
+            Ok(())
         }
         Command::Migrate => database::migrate(&Config::from_environment()?.database_url).await,
         Command::Found { network, time_zone, name, email } => found(&network, &time_zone, &name, &email).await,
@@ -111,7 +113,26 @@ async fn serve(with_work: bool) -> anyhow::Result<()> {
     if with_work {
         tokio::spawn(jobs::work(service));
     }
+    let handle = bound.server.handle();
+    tokio::spawn(async move {
+        stopped_from_outside().await;
+        handle.stop(true).await;
+    });
     bound.server.await.context("the server stopped")
+}
+
+/// Waits for Ctrl-C or the service manager's SIGTERM.
+async fn stopped_from_outside() {
+    let terminated = async {
+        match signal(SignalKind::terminate()) {
+            Ok(mut signals) => signals.recv().await,
+            Err(_) => std::future::pending().await,
+        }
+    };
+    tokio::select! {
+        _ = tokio::signal::ctrl_c() => {}
+        _ = terminated => {}
+    }
 }
 
 async fn found(name: &str, time_zone: &str, coordinator: &str, email: &str) -> anyhow::Result<()> {
@@ -131,17 +152,12 @@ async fn found(name: &str, time_zone: &str, coordinator: &str, email: &str) -> a
 
 async fn with_database(program: &[String]) -> anyhow::Result<()> {
     let (name, arguments) = program.split_first().context("name a program")?;
-    let folder = std::env::temp_dir().join(format!("turfring-{}", std::process::id()));
-    let postgres = PrivatePostgres::start(&folder, Durability::Fast, None).await?;
-    let outcome = async {
-        postgres.create_database("turfring", None).await?;
-        let url = Secret::new(postgres.url("turfring"));
-        database::migrate(&url).await?;
-        Ok::<_, anyhow::Error>(Program::new(name).args(arguments).env("DATABASE_URL", url.expose()).status()?)
-    }
-    .await;
+    let postgres = PrivatePostgres::start_throw_away(None).await?;
+    postgres.create_database("turfring", None).await?;
+    let url = Secret::new(postgres.url("turfring"));
+    database::migrate(&url).await?;
+    let status = Program::new(name).args(arguments).env("DATABASE_URL", url.expose()).status().await;
     postgres.stop().await?;
-    std::fs::remove_dir_all(&folder).ok();
-    ensure!(outcome?.success(), "{name} failed");
+    ensure!(status.with_context(|| format!("cannot run {name}"))?.success(), "{name} failed");
     Ok(())
 }

@@ -38,7 +38,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::mail::routes);
 }
 
-/// A server that is bound and ready to be awaited.
+/// A server that is bound and ready to be awaited. It leaves signals to the command that runs it.
 pub struct Bound {
     /// Await it to serve.
     pub server: Server,
@@ -72,6 +72,7 @@ pub fn bind(service: &Service, workers: usize) -> anyhow::Result<Bound> {
     })
     .workers(workers)
     .shutdown_timeout(5)
+    .disable_signals()
     .bind(&listen)
     .with_context(|| format!("cannot listen on {listen}; is the port taken?"))?;
     let port = server.addrs().first().map_or(0, |address| address.port());

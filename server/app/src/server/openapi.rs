@@ -3,8 +3,9 @@
 use actix_web::web::Json;
 use actix_web::{App, HttpResponse, get};
 use serde::Serialize;
-use utoipa::openapi::path::Operation;
-use utoipa::openapi::{ComponentsBuilder, ContentBuilder, Info, OpenApi, Ref, RefOr, ResponseBuilder};
+use utoipa::openapi::path::{Operation, ParameterBuilder, ParameterIn};
+use utoipa::openapi::schema::{KnownFormat, ObjectBuilder, SchemaFormat, Type};
+use utoipa::openapi::{ComponentsBuilder, ContentBuilder, Info, OpenApi, Ref, RefOr, Required, ResponseBuilder};
 use utoipa::{PartialSchema, ToSchema};
 use utoipa_actix_web::AppExt;
 use utoipa_actix_web::scope::scope;
@@ -55,12 +56,36 @@ pub fn document() -> OpenApi {
     components.schemas.insert("ProblemField".into(), ProblemField::schema());
     components.schemas.insert("Code".into(), Code::schema());
     api.components = Some(components);
-    for item in api.paths.paths.values_mut() {
+    for (path, item) in &mut api.paths.paths {
         for operation in [&mut item.get, &mut item.post, &mut item.put, &mut item.delete].into_iter().flatten() {
+            add_path_parameters(path, operation);
             add_problem(operation);
         }
     }
     api
+}
+
+/// Declares what stands in the path: the generator reads tuples of path parameters, but not a single identifier.
+fn add_path_parameters(path: &str, operation: &mut Operation) {
+    let names = path.split('{').skip(1).filter_map(|part| part.split('}').next());
+    let parameters = operation.parameters.get_or_insert_default();
+    for name in names {
+        if parameters.iter().any(|known| matches!(known, RefOr::T(known) if known.name == name)) {
+            continue;
+        }
+        let schema = ObjectBuilder::new().schema_type(Type::String);
+        let schema = if name.ends_with("_id") {
+            schema.format(Some(SchemaFormat::KnownFormat(KnownFormat::Uuid)))
+        } else {
+            schema
+        };
+        let parameter = ParameterBuilder::new()
+            .name(name)
+            .parameter_in(ParameterIn::Path)
+            .required(Required::True)
+            .schema(Some(schema.build()));
+        parameters.push(parameter.build().into());
+    }
 }
 
 /// Any operation may be refused; the code says why.
