@@ -67,7 +67,8 @@ function renewSession(): Promise<boolean> {
 	const renew = async () => (await send('POST', '/session/refresh', { body: {} })).ok;
 	renewing ??= (async () => {
 		try {
-			return 'locks' in navigator ? await navigator.locks.request('turfring-session', renew) : await renew();
+			const locks = globalThis.navigator?.locks;
+			return locks ? await locks.request('turfring-session', renew) : await renew();
 		} finally {
 			renewing = undefined;
 		}

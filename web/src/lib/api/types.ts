@@ -147,8 +147,8 @@ export interface ImportReport {
 export interface Supplier {
 	supplier_id: string;
 	name: string;
-	email: string;
-	phone: string;
+	email: string | null;
+	phone: string | null;
 	note: string;
 	version: number;
 }

@@ -31,6 +31,7 @@ export const listMails = (n: string) => all<Mail>(inNetwork(n, 'mails'));
 
 export type SupplierFacts = Omit<Supplier, 'supplier_id' | 'version'>;
 export const listSuppliers = (n: string) => all<Supplier>(inNetwork(n, 'suppliers'));
+export const getSupplier = (n: string, id: string) => get<Supplier>(inNetwork(n, 'suppliers', id));
 export const createSupplier = (n: string, body: SupplierFacts, key: string) =>
 	post<Supplier>(inNetwork(n, 'suppliers'), { body, key });
 export const changeSupplier = (n: string, id: string, body: SupplierFacts, version: number) =>
@@ -45,8 +46,12 @@ export interface NewProduct {
 	note: string;
 }
 export const listProducts = (n: string) => all<Product>(inNetwork(n, 'products'));
+export const getProduct = (n: string, id: string) => get<Product>(inNetwork(n, 'products', id));
 export const createProduct = (n: string, body: NewProduct, key: string) =>
 	post<Product>(inNetwork(n, 'products'), { body, key });
+
+export const changeProduct = (n: string, id: string, body: NewProduct, version: number) =>
+	put<Product>(inNetwork(n, 'products', id), { body, version });
 
 export const importPlaces = (n: string, csv: string, dry_run: boolean, key: string) =>
 	post<ImportReport>(inNetwork(n, 'imports'), { body: { csv, dry_run }, key });
