@@ -29,3 +29,8 @@ test('each club is named once, by name', () => {
 		{ club_id: 'a', name: 'Ashby' }
 	]);
 });
+
+test('a treasurer sees money but joins no order', () => {
+	expect(allows([purse], 'see_money', 'b')).toBe(true);
+	expect(allows([purse], 'order', 'b')).toBe(false);
+});

@@ -14,7 +14,7 @@ export type Deed = 'coordinate' | 'book' | 'order' | 'walk' | 'see_money' | 'loo
 const byRole: Record<RoleName, Deed[]> = {
 	coordinator: ['coordinate', 'book', 'order', 'walk', 'see_money', 'look_after_club', 'invite'],
 	grounds_lead: ['book', 'order', 'walk', 'see_money', 'look_after_club', 'invite'],
-	treasurer: ['order', 'see_money'],
+	treasurer: ['see_money'],
 	volunteer: ['walk']
 };
 

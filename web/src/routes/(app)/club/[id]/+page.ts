@@ -11,7 +11,7 @@ export const load: PageLoad = async ({ parent, params }) => {
 		getClub(here.id, id),
 		listGrounds(here.id, id),
 		listPitches(here.id, id),
-		getFeed(here.id, { club_id: id }).catch(() => ({ address: null })),
+		here.may('look_after_club', id) ? getFeed(here.id, { club_id: id }) : undefined,
 		seesPeople ? listPeople(here.id) : [],
 		here.may('invite', id) ? listInvitations(here.id) : []
 	]);

@@ -12,7 +12,7 @@ export const load: PageLoad = async ({ parent, params }) => {
 	]);
 	const mayEdit = here.may('look_after_club', machine.owner_club_id ?? '');
 	const [feed, clubs] = await Promise.all([
-		getFeed(here.id, { machine_id: machine.machine_id }).catch(() => ({ address: null })),
+		mayEdit ? getFeed(here.id, { machine_id: machine.machine_id }) : undefined,
 		machine.who_may_book === 'named_clubs' ? listClubs(here.id) : []
 	]);
 	const named = machine.named_club_ids.flatMap((id) => clubs.find((club) => club.club_id === id)?.name ?? []);
