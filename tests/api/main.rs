@@ -4,6 +4,7 @@ mod harness;
 
 mod access;
 mod clubs;
+mod imports;
 mod mail;
 mod network;
 mod schema;

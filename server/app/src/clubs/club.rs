@@ -45,8 +45,8 @@ pub struct Club {
 }
 
 /// A club as it will be kept.
-#[derive(Debug, Clone, PartialEq, Insertable, AsChangeset)]
-#[diesel(table_name = clubs)]
+#[derive(Debug, Clone, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = clubs, check_for_backend(diesel::pg::Pg))]
 pub(super) struct ClubFacts {
     name: String,
     sharing: Sharing,
@@ -56,6 +56,16 @@ impl ClubFacts {
     /// Reads what is said of a club.
     pub(super) fn parse(said: &CreateClub) -> Result<Self, Refused> {
         Ok(Self { name: name_parse("name", &said.name)?, sharing: said.sharing })
+    }
+
+    /// The club's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What is said of the club besides its name, by column, as a spreadsheet says it.
+    pub(super) fn spoken(&self) -> [(&'static str, String); 1] {
+        [("sharing", self.sharing.as_str().to_owned())]
     }
 }
 

@@ -71,8 +71,8 @@ pub struct Ground {
 }
 
 /// A ground as it will be kept.
-#[derive(Debug, Clone, PartialEq, Insertable, AsChangeset)]
-#[diesel(table_name = grounds, treat_none_as_null = true)]
+#[derive(Debug, Clone, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = grounds, treat_none_as_null = true, check_for_backend(diesel::pg::Pg))]
 pub(super) struct GroundFacts {
     name: String,
     latitude_deg: f64,
@@ -109,6 +109,24 @@ impl GroundFacts {
             hard_standing: said.hard_standing,
             tractor_kw: said.tractor_kw,
         })
+    }
+
+    /// The ground's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What is said of the ground besides its name, by column, as a spreadsheet says it.
+    pub(super) fn spoken(&self) -> [(&'static str, String); 7] {
+        [
+            ("latitude_deg", self.latitude_deg.to_string()),
+            ("longitude_deg", self.longitude_deg.to_string()),
+            ("soil", self.soil.as_str().to_owned()),
+            ("drainage", self.drainage.as_str().to_owned()),
+            ("lorry_access", self.lorry_access.as_str().to_owned()),
+            ("hard_standing", self.hard_standing.to_string()),
+            ("tractor_kw", self.tractor_kw.map(|kw| kw.to_string()).unwrap_or_default()),
+        ]
     }
 }
 

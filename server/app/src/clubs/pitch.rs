@@ -99,7 +99,7 @@ pub struct Pitch {
 }
 
 /// A pitch as it will be kept.
-#[derive(Debug, Clone, PartialEq, Insertable, AsChangeset)]
+#[derive(Debug, Insertable, AsChangeset)]
 #[diesel(table_name = pitches)]
 pub(super) struct PitchFacts {
     name: String,
@@ -131,6 +131,11 @@ impl PitchFacts {
             width_m: said.width_m,
             area_m2,
         })
+    }
+
+    /// The pitch's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
     }
 }
 

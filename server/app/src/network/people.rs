@@ -67,6 +67,9 @@ pub(super) async fn list(
     Ok(query.load(tx).await?)
 }
 
+/// Whose place, the place, role, club and its name.
+type PlaceRow = (PersonId, MembershipId, String, Option<ClubId>, Option<String>);
+
 /// The places of some people, in some clubs or (none given) in the whole network. Scope: the network.
 pub(super) async fn places(
     tx: &mut AsyncPgConnection,
@@ -93,7 +96,7 @@ pub(super) async fn places(
     if let Some(clubs) = of_clubs {
         query = query.filter(memberships::club_id.eq_any(clubs.to_vec()));
     }
-    let rows: Vec<(PersonId, MembershipId, String, Option<ClubId>, Option<String>)> = query.load(tx).await?;
+    let rows: Vec<PlaceRow> = query.load(tx).await?;
     let mut places: HashMap<PersonId, Vec<HeldRole>> = HashMap::new();
     for (person, membership_id, role, club_id, club_name) in rows {
         let Some(role) = Role::parse(&role) else { continue };
