@@ -13,6 +13,7 @@ test('a problem document keeps its code, its fields and its extensions', () => {
 		request_id: 'r1'
 	});
 	expect(error.code).toBe('machine_taken');
+	expect(error.title).toBe('Taken');
 	expect(error.message).toBe('Another club holds the machine then.');
 	expect(error.fieldError('span.from')).toBe('Taken.');
 	expect(error.extensions).toEqual({ free: [{ from: '2027-05-04T00:00:00', until: '2027-05-05T00:00:00' }] });

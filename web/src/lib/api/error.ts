@@ -14,6 +14,8 @@ export class ApiError extends Error {
 	/** What else came with the refusal, such as `free` with `machine_taken`. */
 	readonly extensions: Record<string, unknown>;
 	readonly requestId: string | undefined;
+	/** The same short words for every occurrence of the code. */
+	readonly title: string | undefined;
 
 	constructor(status: number, code: string, detail: string, more?: Partial<ApiError>) {
 		super(detail);
@@ -23,6 +25,7 @@ export class ApiError extends Error {
 		this.fields = more?.fields ?? [];
 		this.extensions = more?.extensions ?? {};
 		this.requestId = more?.requestId;
+		this.title = more?.title;
 	}
 
 	/** Whether the server may nevertheless have done what was asked: then the same key must be sent again. */
@@ -58,6 +61,7 @@ export function problemFrom(status: number, body: unknown): ApiError {
 	return new ApiError(status, code, detail, {
 		fields: faults.map((f) => ({ field: fieldName(String(f.field ?? '')), detail: String(f.detail ?? '') })),
 		extensions: Object.fromEntries(Object.entries(problem).filter(([name]) => !KNOWN.has(name))),
+		title: typeof problem.title === 'string' ? problem.title : undefined,
 		requestId: typeof problem.request_id === 'string' ? problem.request_id : undefined
 	});
 }

@@ -92,7 +92,8 @@ export function pitchFrom(typed: PitchTyped): { facts: PitchFacts; faults: Field
 	const length_m = size('length_m', 'Length');
 	const width_m = size('width_m', 'Width');
 	const area = numberFrom(typed.area_m2);
-	if (area === undefined) faults.push({ field: 'area_m2', detail: 'Area: write m², or leave it empty.' });
+	if (area === undefined || (area !== null && !Number.isInteger(area)))
+		faults.push({ field: 'area_m2', detail: 'Area: write whole m², or leave it empty.' });
 	return {
 		facts: {
 			name: typed.name.trim(),

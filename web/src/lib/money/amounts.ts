@@ -26,12 +26,12 @@ export function countWord(soldBy: SoldBy): string {
 	return soldBy === 'tonne' ? 'tonnes' : 'bags';
 }
 
-/** Kilograms from a typed count of tonnes or bags; undefined when it is not a number above zero. */
+/** Whole kilograms from a typed count of tonnes or bags; undefined when it is not a number above zero. */
 export function kgFrom(typed: string, soldBy: SoldBy, unitKg: number): number | undefined {
 	const plain = typed.trim().replace(/,/g, '');
 	if (!/^\d+(\.\d+)?$/.test(plain)) return undefined;
-	const kg = Number(plain) * (soldBy === 'tonne' ? 1000 : unitKg);
-	return kg > 0 ? Math.round(kg * 1000) / 1000 : undefined;
+	const kg = Math.round(Number(plain) * (soldBy === 'tonne' ? 1000 : unitKg));
+	return kg > 0 ? kg : undefined;
 }
 
 /** What to put into the box for a mass already held. */
