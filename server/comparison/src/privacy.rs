@@ -3,7 +3,7 @@
 //! Promises that no comparison is drawn from so few others that one of them could be told. Does
 //! not know who they are; the caller leaves the asking club's own pitches out of the count.
 
-/// The fewest other clubs that a comparison may rest on.
+/// The fewest pitches of other clubs that a comparison may rest on.
 ///
 /// # Source
 /// [PRACTICE](crate::sources)

@@ -7,7 +7,7 @@
 use crate::as_number;
 use crate::criteria::Criterion;
 use crate::piecewise::{slope_at, value_at};
-use crate::scheme::{Scheme, SchemeCriterion};
+use crate::scheme::{BEST_SCORE, Scheme, SchemeCriterion};
 use thiserror::Error;
 
 /// Readings from which their own spread is used.
@@ -119,7 +119,8 @@ pub fn score_walk(scheme: &Scheme, readings: &[(Criterion, Vec<f64>)]) -> Result
     for each in &mut criteria {
         each.weight /= weights;
     }
-    let score = criteria.iter().map(|each| each.weight * each.score).sum();
+    // Shares that sum to a hair over 1 would give a perfect pitch more than the best score.
+    let score = criteria.iter().map(|each| each.weight * each.score).sum::<f64>().min(BEST_SCORE);
     let variance: f64 = criteria.iter().map(|each| (each.weight * each.score_se).powi(2)).sum();
     let missing = scheme.required().filter(|criterion| readings_of(*criterion, readings).is_empty()).collect();
     Ok(WalkScore { score, score_se: variance.sqrt(), criteria, missing })
@@ -253,6 +254,18 @@ mod tests {
     }
 
     #[test]
+    fn a_perfect_pitch_scores_no_more_than_the_best() {
+        let best = |criterion, weight| SchemeCriterion { criterion, weight, points: vec![(0.0, 100.0), (1.0, 100.0)] };
+        for weights in 1..500 {
+            let weights = f64::from(weights) / 7.0;
+            let parts = Criterion::ALL.into_iter().zip(1..).map(|(each, nth)| best(each, weights / f64::from(nth)));
+            let readings: Vec<_> = Criterion::ALL.into_iter().map(|criterion| (criterion, vec![20.0])).collect();
+            let walk = score_walk(&Scheme::parse(parts.collect()).unwrap(), &readings).unwrap();
+            assert!(walk.score <= BEST_SCORE && is_close(walk.score, BEST_SCORE), "{}", walk.score);
+        }
+    }
+
+    #[test]
     fn readings_no_pitch_can_have_are_refused_even_outside_the_scheme() {
         for reading in [-0.1, 100.1, f64::NAN, f64::INFINITY] {
             let readings = [(Criterion::GroundCover, vec![80.0]), (Criterion::BareGround, vec![5.0, reading])];
@@ -306,7 +319,7 @@ mod tests {
             let least = scores().fold(f64::INFINITY, f64::min);
             let greatest = scores().fold(f64::NEG_INFINITY, f64::max);
             prop_assert!(least - 1e-9 <= walk.score && walk.score <= greatest + 1e-9);
-            prop_assert!((0.0..=100.0 + 1e-9).contains(&walk.score));
+            prop_assert!((0.0..=BEST_SCORE).contains(&walk.score));
             prop_assert!(walk.score_se >= 0.0 && walk.score_se.is_finite());
             let weights: f64 = walk.criteria.iter().map(|each| each.weight).sum();
             prop_assert!(is_close(weights, 1.0));
