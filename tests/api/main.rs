@@ -9,3 +9,4 @@ mod mail;
 mod network;
 mod schema;
 mod suppliers;
+mod walks;

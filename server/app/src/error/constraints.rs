@@ -37,6 +37,7 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "order_lines_quantity" => {
             refuse(Code::QuantityAbsurd, "A line is more than nothing and at most 3,000 t.").field("quantity_kg")
         }
+        "scheme_criteria_weight" => invalid("criteria", "A weight is more than 0 and at most 1,000."),
         "schemes_version_once" => refuse(Code::ChangedMeanwhile, "Another coordinator changed the scheme first."),
         "shares_immutable" | "walks_immutable" | "readings_immutable" | "schemes_immutable" => {
             refuse(Code::NeverEdited, "It stands as entered.")

@@ -62,5 +62,5 @@ pub async fn found(tx: &mut AsyncPgConnection, id: NetworkId, name: &str, time_z
         .values((networks::id.eq(id), networks::name.eq(name), networks::time_zone.eq(time_zone)))
         .execute(tx)
         .await?;
-    Ok(())
+    crate::walks::start_scheme(tx, id).await
 }
