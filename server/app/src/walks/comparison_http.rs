@@ -34,8 +34,10 @@ pub struct ComparisonQuery {
     #[param(minimum = 5, maximum = 200)]
     nearest: Option<i32>,
     /// `same` unless told.
+    #[param(inline)]
     sport: Option<SameOrAny>,
     /// `any` unless told.
+    #[param(inline)]
     soil: Option<SameOrAny>,
 }
 
