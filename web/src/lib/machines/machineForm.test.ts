@@ -18,6 +18,7 @@ test('typed numbers and money become what is sent', () => {
 		name: 'Spiker',
 		owner_club_id: 'club',
 		width_m: 1.6,
+		field_efficiency: 0.75,
 		max_depth_mm: null,
 		charge_per_half_day_pence: 4000,
 		charge_per_day_pence: null,
@@ -32,4 +33,10 @@ test('half a millimetre is not a depth', () => {
 		field: 'max_depth_mm',
 		detail: 'Deepest working depth, mm: write a whole number.'
 	});
+});
+
+test('field efficiency is typed in per cent', () => {
+	const typed = typedMachine(undefined, '');
+	typed.numbers.field_efficiency = '0';
+	expect(factsFrom(typed).faults.map((f) => f.field)).toContain('field_efficiency');
 });

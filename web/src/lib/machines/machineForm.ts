@@ -27,11 +27,11 @@ type MoneyName = 'charge_per_half_day_pence' | 'charge_per_day_pence' | 'charge_
 
 export const workBoxes: NumberBox[] = [
 	{ name: 'width_m', label: 'Working width, m' },
-	{ name: 'speed_km_h', label: 'Forward speed, km/h' },
+	{ name: 'speed_km_h', label: 'Working speed, km/h' },
 	{
 		name: 'field_efficiency',
-		label: 'Field efficiency',
-		hint: 'The part of the time really spent working, turns and stops taken off: between 0 and 1.'
+		label: 'Field efficiency, %',
+		hint: 'The part of the time really spent working, turns and stops taken off.'
 	},
 	{ name: 'max_depth_mm', label: 'Deepest working depth, mm', optional: true, whole: true },
 	{ name: 'tine_spacing_across_mm', label: 'Tine spacing across, mm', optional: true, whole: true },
@@ -72,7 +72,7 @@ export interface MachineTyped {
 const blank: Record<NumberName, string> = {
 	width_m: '',
 	speed_km_h: '',
-	field_efficiency: '0.75',
+	field_efficiency: '75',
 	max_depth_mm: '',
 	tine_spacing_across_mm: '',
 	tine_spacing_forward_mm: '',
@@ -98,7 +98,14 @@ export function typedMachine(machine: Machine | undefined, ownerClubId: string):
 		retired: machine?.retired ?? false,
 		numbers: machine
 			? (Object.fromEntries(
-					Object.keys(blank).map((name) => [name, typedNumber(machine[name as NumberName])])
+					Object.keys(blank).map((name) => {
+						const value = machine[name as NumberName];
+						// Typed in per cent, kept as a part of one.
+						return [
+							name,
+							name === 'field_efficiency' ? String(Math.round((value ?? 0) * 1000) / 10) : typedNumber(value)
+						];
+					})
 				) as Record<NumberName, string>)
 			: { ...blank },
 		money: {
@@ -120,8 +127,11 @@ export function factsFrom(typed: MachineTyped): { facts: MachineFacts; faults: F
 			faults.push({ field: box.name, detail: `${box.label}: it is needed.` });
 		else if (box.whole && value !== null && !Number.isInteger(value))
 			faults.push({ field: box.name, detail: `${box.label}: write a whole number.` });
+		else if (box.name === 'field_efficiency' && value !== null && (value <= 0 || value > 100))
+			faults.push({ field: box.name, detail: `${box.label}: write per cent, more than 0 and at most 100.` });
 		numbers[box.name] = value ?? null;
 	}
+	if (typeof numbers.field_efficiency === 'number') numbers.field_efficiency /= 100;
 	const money: Partial<Record<MoneyName, number | null>> = {};
 	for (const box of moneyBoxes) {
 		const text = typed.money[box.name].trim();
