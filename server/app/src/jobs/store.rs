@@ -19,6 +19,7 @@ pub(super) struct Claimed {
     pub(super) kind: String,
     pub(super) payload: serde_json::Value,
     pub(super) attempts: i32,
+    pub(super) locked_until: Option<DateTime<Utc>>,
 }
 
 /// How long a worker may keep a job before another may take it over.
@@ -99,10 +100,14 @@ pub(super) async fn claim(tx: &mut AsyncPgConnection, now: DateTime<Utc>) -> Res
     Ok(Some(claimed))
 }
 
+/// Which claim of which job: one that was queued again meanwhile, or taken over, is no longer this worker's to end.
+pub(super) type Claim = (JobId, Option<DateTime<Utc>>);
+
 /// Ends a job. Scope: queue, or its network in the job's own transaction.
-pub(super) async fn finish(tx: &mut AsyncPgConnection, id: JobId, now: DateTime<Utc>) -> Result<()> {
+pub(super) async fn finish(tx: &mut AsyncPgConnection, (id, locked_until): Claim, now: DateTime<Utc>) -> Result<()> {
     diesel::update(jobs::table.find(id))
         .filter(jobs::state.eq("waiting"))
+        .filter(jobs::locked_until.eq(locked_until))
         .set((jobs::state.eq("done"), jobs::finished_at.eq(now), jobs::last_error.eq(None::<String>)))
         .execute(tx)
         .await?;
@@ -112,12 +117,14 @@ pub(super) async fn finish(tx: &mut AsyncPgConnection, id: JobId, now: DateTime<
 /// Tries again later, or parks. Scope: queue.
 pub(super) async fn put_back(
     tx: &mut AsyncPgConnection,
-    id: JobId,
+    (id, locked_until): Claim,
     error: &str,
     again_at: Option<DateTime<Utc>>,
     now: DateTime<Utc>,
 ) -> Result<()> {
-    let update = diesel::update(jobs::table.find(id)).filter(jobs::state.eq("waiting"));
+    let update = diesel::update(jobs::table.find(id))
+        .filter(jobs::state.eq("waiting"))
+        .filter(jobs::locked_until.eq(locked_until));
     match again_at {
         Some(at) => {
             let unlocked = jobs::locked_until.eq(None::<DateTime<Utc>>);

@@ -52,16 +52,16 @@ async fn run_one(service: &Service, now: DateTime<Utc>) -> Result<bool> {
     let mut tx = service.db.begin(Scope::Queue).await?;
     let Some(claimed) = store::claim(&mut tx, now).await? else { return Ok(false) };
     tx.commit().await?;
-    let id = claimed.id;
+    let claim = (claimed.id, claimed.locked_until);
     let attempts = claimed.attempts;
     let outcome = run(service, claimed, now).await;
     let mut tx = service.db.begin(Scope::Queue).await?;
     match outcome {
-        Ok(()) => store::finish(&mut tx, id, now).await?,
+        Ok(()) => store::finish(&mut tx, claim, now).await?,
         Err(error) => {
             let again_at = (attempts < MOST_ATTEMPTS).then(|| now + back_off(attempts));
-            tracing::warn!(job = %id, attempts, parked = again_at.is_none(), "a job failed: {error}");
-            store::put_back(&mut tx, id, &error.to_string(), again_at, now).await?;
+            tracing::warn!(job = %claim.0, attempts, parked = again_at.is_none(), "a job failed: {error}");
+            store::put_back(&mut tx, claim, &error.to_string(), again_at, now).await?;
         }
     }
     tx.commit().await?;
