@@ -343,6 +343,7 @@ export interface Criterion {
 	plausible_low: number;
 	plausible_high: number;
 	recommended_readings: number;
+	recommended_by: string;
 }
 export interface Reading {
 	criterion: string;
@@ -372,6 +373,8 @@ export interface Walk {
 	score: number;
 	score_se: number;
 	criteria: WalkCriterion[];
+	/** Measured, but not in the scheme the walk was scored with. */
+	unscored: { criterion: string; name: string; unit: string; values: number[] }[];
 	missing: string[];
 	note: string;
 }
@@ -395,7 +398,7 @@ export interface SchemeSummary {
 	version: number;
 	note: string;
 	created_at: string;
-	created_by_name: string;
+	created_by_name: string | null;
 }
 export interface Mark {
 	score: number;
@@ -415,6 +418,7 @@ export interface Comparison {
 		sport: string | null;
 		soil: string | null;
 		walked_since_on: string;
+		note: string;
 	};
 	others: number;
 	fewest_others: number;

@@ -54,3 +54,12 @@ test('fields say whether they are needed and what their limits are', () => {
 		fieldsOf({ properties: { n: { type: 'integer', minimum: 1, description: 'How many' } }, required: ['n'] })
 	).toEqual([{ name: 'n', words: 'integer', needed: true, about: 'How many; at least 1' }]);
 });
+
+test('a shape made of others shows their fields too', () => {
+	const shapes = { Place: { properties: { name: { type: 'string' } }, required: ['name'] } };
+	const pitch = { allOf: [{ $ref: '#/x/Place' }, { properties: { area_m2: { type: 'integer' } } }] };
+	expect(fieldsOf(pitch, shapes).map((row) => [row.name, row.needed])).toEqual([
+		['name', true],
+		['area_m2', false]
+	]);
+});

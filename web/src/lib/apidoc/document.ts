@@ -113,16 +113,17 @@ function limits(schema: Schema): string {
 	return words.join(', ');
 }
 
-export function fieldsOf(schema: Schema): FieldRow[] {
-	const merged: Schema[] = [schema, ...(schema.allOf ?? [])];
-	return merged.flatMap((part) =>
-		Object.entries(part.properties ?? {}).map(([name, field]) => ({
-			name,
-			...typeWords(field),
-			needed: part.required?.includes(name) ?? false,
-			about: [field.description, limits(field)].filter(Boolean).join('; ')
-		}))
-	);
+/** The fields of a shape, those of the shapes it is made of included. */
+export function fieldsOf(schema: Schema, shapes: Record<string, Schema> = {}): FieldRow[] {
+	const base = schema.$ref ? shapes[refName(schema.$ref)] : undefined;
+	if (base) return fieldsOf(base, shapes);
+	const own = Object.entries(schema.properties ?? {}).map(([name, field]) => ({
+		name,
+		...typeWords(field),
+		needed: schema.required?.includes(name) ?? false,
+		about: [field.description, limits(field)].filter(Boolean).join('; ')
+	}));
+	return [...(schema.allOf ?? []).flatMap((part) => fieldsOf(part, shapes)), ...own];
 }
 
 function contentType(content: Content | undefined): TypeWords | undefined {

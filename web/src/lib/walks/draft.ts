@@ -73,3 +73,10 @@ export function readingsOf(draft: Draft): Reading[] {
 		.filter(([, values]) => values.length > 0)
 		.map(([criterion, values]) => ({ criterion, values }));
 }
+
+/** The criteria a walk cannot do without and has no reading of. */
+export function lacking(draft: Draft, criteria: Criterion[]): Criterion[] {
+	return criteria.filter(
+		(criterion) => !criterion.optional && (draft.values[criterion.criterion]?.length ?? 0) === 0
+	);
+}

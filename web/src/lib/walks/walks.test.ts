@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Criterion } from '$lib/api/types';
-import { isEmpty, isUnusual, newDraft, parseDraft, readingFrom, readingsOf } from './draft';
+import { isEmpty, isUnusual, lacking, newDraft, parseDraft, readingFrom, readingsOf } from './draft';
 import { furthestBelow, interval, measured, ordinal, scoreWords } from './score';
 
 const height: Criterion = {
@@ -14,7 +14,8 @@ const height: Criterion = {
 	highest: 300,
 	plausible_low: 15,
 	plausible_high: 120,
-	recommended_readings: 6
+	recommended_readings: 6,
+	recommended_by: 'the house'
 };
 
 describe('scores', () => {
@@ -66,6 +67,12 @@ describe('a walk being written down', () => {
 		expect(readingFrom('', height)).toEqual({ fault: 'Write a number.' });
 		expect(readingFrom('400', height)).toEqual({ fault: 'It can only be from 0 to 300 mm.' });
 		expect([10, 30, 130].map((value) => isUnusual(value, height))).toEqual([true, false, true]);
+	});
+	test('knows which criteria it still needs', () => {
+		const other = { ...height, criterion: 'hardness', optional: true };
+		expect(lacking(newDraft('w', '2027-05-04'), [height, other])).toEqual([height]);
+		const draft = { ...newDraft('w', '2027-05-04'), values: { sward_height: [30] } };
+		expect(lacking(draft, [height, other])).toEqual([]);
 	});
 	test('sends only what was measured', () => {
 		const draft = { ...newDraft('w', '2027-05-04'), values: { a: [1], b: [] } };
