@@ -8,7 +8,9 @@ use super::{Code, Refused, invalid, refuse};
 /// The refusal for a broken constraint, if a caller can have caused it.
 pub(super) fn refusal(constraint: &str) -> Option<Refused> {
     Some(match constraint {
-        "bookings_no_overlap" => refuse(Code::MachineTaken, "Another club holds the machine then."),
+        "bookings_no_overlap" => {
+            refuse(Code::MachineTaken, "Another booking, or the handover after it, holds the machine then.")
+        }
         "bookings_within_availability" | "bookings_availability" => {
             refuse(Code::OutsideAvailability, "The machine is not available for the whole of that time.")
         }
@@ -47,9 +49,23 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         | "grounds_club"
         | "bookings_club"
         | "order_lines_club"
-        | "machine_clubs_club"
-        | "machines_owner"
         | "calendar_feeds_club" => invalid("club_id", "There is no such club in this network."),
+        "machines_owner" => invalid("owner_club_id", "There is no such club in this network."),
+        "machine_clubs_club" => invalid("named_club_ids", "There is no such club in this network."),
+        "machines_width" => invalid("width_m", "The working width is above 0 and at most 20 m."),
+        "machines_speed" => invalid("speed_km_h", "The working speed is above 0 and at most 40 km/h."),
+        "machines_efficiency" => invalid("field_efficiency", "The field efficiency is above 0 and at most 1."),
+        "machines_depth" => invalid("max_depth_mm", "The depth is 1 to 1,000 mm."),
+        "machines_tine_spacing" => invalid("tine_spacing_across_mm", "Tines stand 1 to 2,000 mm apart."),
+        "machines_tines_both" => invalid("tine_spacing_forward_mm", "Give both spacings of the tines, or neither."),
+        "machines_tractor" => invalid("tractor_kw", "The tractor's power is above 0 and below 1,000 kW."),
+        "machines_transport" => invalid("transport_kg", "The mass on the road is 1 to 20,000 kg."),
+        "machines_charges" => invalid("charge_per_day_pence", "A charge is nothing to £1,000,000."),
+        "machines_lengths" => {
+            invalid("longest_half_days", "A booking is 1 to 60 half-days, the longest no shorter than the shortest.")
+        }
+        "machines_gap" => invalid("gap_half_days", "The handover takes 0 to 14 half-days."),
+        "machines_owner_only" => invalid("who_may_book", "Only a machine that a club owns can be kept to its owner."),
         "bookings_machine" | "machine_availabilities_machine" | "calendar_feeds_machine" => {
             invalid("machine_id", "There is no such machine in this network.")
         }
