@@ -17,6 +17,7 @@ CREATE TABLE bookings (
     answer_reason text,
     version integer NOT NULL DEFAULT 1,
     created_at timestamptz NOT NULL DEFAULT now(),
+    changed_at timestamptz NOT NULL DEFAULT now(),
     PRIMARY KEY (network_id, id),
     CONSTRAINT bookings_of_club UNIQUE (network_id, club_id, id),
     CONSTRAINT bookings_machine FOREIGN KEY (network_id, machine_id) REFERENCES machines (network_id, id),
@@ -54,6 +55,7 @@ COMMENT ON COLUMN bookings.booked_by IS 'Who booked.';
 COMMENT ON COLUMN bookings.answer_reason IS 'What the coordinator said when refusing.';
 COMMENT ON COLUMN bookings.version IS 'Counts changes; the ETag of what people edit together.';
 COMMENT ON COLUMN bookings.created_at IS 'When it was made.';
+COMMENT ON COLUMN bookings.changed_at IS 'When it was last made, moved, answered or cancelled; calendars say it.';
 
 ALTER TABLE bookings ENABLE ROW LEVEL SECURITY;
 ALTER TABLE bookings FORCE ROW LEVEL SECURITY;

@@ -270,10 +270,14 @@ impl App {
 
     /// A club with its people.
     pub async fn club(&self, net: &Net, name: &str) -> Club {
+        self.club_at(net, name, &format!("{}.test", name.to_lowercase().replace(' ', "-"))).await
+    }
+
+    /// A club whose people have addresses in a domain, whatever the club's name.
+    pub async fn club_at(&self, net: &Net, name: &str, domain: &str) -> Club {
         let made =
             net.coordinator.post(&format!("{}/clubs", net.path), json!({"name": name, "sharing": "named"})).await;
         let id = ClubId(made.expect(201)["club_id"].as_str().unwrap().parse().unwrap());
-        let domain = format!("{}.test", name.to_lowercase().replace(' ', "-"));
         let member = async |who: &str, role| self.db_member(net.id, &format!("{who}@{domain}"), role, Some(id)).await;
         Club {
             id,

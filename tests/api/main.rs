@@ -1,10 +1,15 @@
 //! Black-box tests of the API on real parts: the production start-up, a real PostgreSQL, HTTP. See `harness`.
 
 mod harness;
+mod shed;
 
 mod access;
+mod bookings;
+mod bookings_races;
+mod calendars;
 mod clubs;
 mod imports;
+mod machines;
 mod mail;
 mod network;
 mod schema;

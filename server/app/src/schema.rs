@@ -53,6 +53,8 @@ diesel::table! {
         version -> Int4,
         /// When it was made.
         created_at -> Timestamptz,
+        /// When it was last made, moved, answered or cancelled; calendars say it.
+        changed_at -> Timestamptz,
     }
 }
 

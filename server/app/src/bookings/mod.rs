@@ -1,13 +1,34 @@
-//! The bookings slice.
+//! Bookings: a club holds a machine for half-days, and nobody else can. And calendars of them for phones.
+//!
+//! Promises: no two bookings of a machine overlap, handover included; a booking lies within one availability; moving is
+//! all or nothing; whoever is too late is told what is free instead; every change is mailed to the club in the same
+//! transaction. Knows the terms and times of machines only through their front door.
 
-use actix_web::{HttpResponse, get};
+mod booking;
+mod calendar;
+mod changes;
+mod feeds;
+mod feeds_http;
+mod http;
+mod letters;
+mod store;
+
 use utoipa_actix_web::service_config::ServiceConfig;
 
-/// The routes of this slice.
-pub fn routes(_config: &mut ServiceConfig) {}
+pub use booking::{BookedPitch, Booking, BookingState};
+pub use changes::{AnswerBooking, CreateBooking, answer, book, cancel, move_booking};
+pub use feeds::{FeedOf, make_feed, read_feed};
+pub use feeds_http::show_calendar;
 
-/// A calendar behind its secret address.
-#[get("/calendars/{network_id}/{secret}.ics")]
-pub async fn show_calendar() -> HttpResponse {
-    HttpResponse::NotFound().finish()
+/// The routes of this slice.
+pub fn routes(config: &mut ServiceConfig) {
+    config
+        .service(http::list_bookings)
+        .service(http::show_booking)
+        .service(http::create_booking)
+        .service(http::move_booking)
+        .service(http::cancel_booking)
+        .service(http::answer_booking)
+        .service(feeds_http::show_calendar_feed)
+        .service(feeds_http::make_calendar_feed);
 }

@@ -75,6 +75,8 @@ codes! {
     StepNotAllowed = CONFLICT, "The order cannot take that step now";
     /// The booking's state does not allow it.
     BookingEnded = CONFLICT, "The booking no longer stands";
+    /// The booking was answered otherwise.
+    BookingAnswered = CONFLICT, "The booking has been answered";
     /// The same key was used for another request.
     IdempotencyKeyReused = CONFLICT, "The Idempotency-Key belongs to another request";
     /// Entered once, never changed.
