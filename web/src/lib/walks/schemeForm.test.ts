@@ -19,7 +19,7 @@ const scheme = {
 };
 
 test('a scheme comes back as it was, with a reason', () => {
-	const typed = { ...typedScheme(scheme), note: 'Deeper roots count more' };
+	const typed = { ...typedScheme(scheme, []), note: 'Deeper roots count more' };
 	expect(schemeFrom(typed)).toEqual({
 		faults: [],
 		facts: {
@@ -30,10 +30,25 @@ test('a scheme comes back as it was, with a reason', () => {
 });
 
 test('what cannot be scored is refused with its place', () => {
-	const typed = typedScheme(scheme);
+	const typed = typedScheme(scheme, []);
 	typed.criteria[0]?.points.push({ measured: '150', score: '' });
 	expect(schemeFrom(typed).faults.map((f) => f.field)).toEqual(['note', 'points-root_depth']);
-	const again = { ...typedScheme(scheme), note: 'x' };
+	const again = { ...typedScheme(scheme, []), note: 'x' };
 	again.criteria[0]?.points.push({ measured: '200', score: '120' });
 	expect(schemeFrom(again).faults[0]?.detail).toBe('Root depth: scores lie from 0 to 100.');
+});
+
+test('a criterion without a weight is left out, and can be taken in', () => {
+	const more = [
+		{ criterion: 'root_depth', name: 'Root depth', unit: 'mm' },
+		{ criterion: 'hardness', name: 'Hardness', unit: 'g' }
+	];
+	const typed = { ...typedScheme(scheme, more), note: 'x' };
+	expect(typed.criteria.map((entry) => [entry.criterion, entry.weight])).toEqual([
+		['root_depth', '2'],
+		['hardness', '']
+	]);
+	expect(schemeFrom(typed).facts.criteria).toHaveLength(1);
+	const none = { ...typed, criteria: typed.criteria.map((entry) => ({ ...entry, weight: '' })) };
+	expect(schemeFrom(none).faults.map((f) => f.detail)).toEqual(['At least one criterion needs a weight.']);
 });
