@@ -266,6 +266,7 @@ export interface Booking {
 	charge_pence: number;
 	pitches: { pitch_id: string; name: string }[];
 	note: string;
+	answer_reason: string | null;
 	booked_by_name: string;
 	yours: boolean;
 	version: number;
