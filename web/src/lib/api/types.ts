@@ -288,8 +288,9 @@ export interface OrderLine {
 	quantity_kg: number;
 	version: number;
 	yours: boolean;
-	share: Sum;
-	alone: Sum;
+	/** Null where the money is not this person's to see. */
+	share: Sum | null;
+	alone: Sum | null;
 }
 export interface PooledOrder {
 	order_id: string;

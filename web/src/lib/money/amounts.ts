@@ -26,12 +26,12 @@ export function countWord(soldBy: SoldBy): string {
 	return soldBy === 'tonne' ? 'tonnes' : 'bags';
 }
 
-/** Whole kilograms from a typed count of tonnes or bags; undefined when it is not a number above zero. */
-export function kgFrom(typed: string, soldBy: SoldBy, unitKg: number): number | undefined {
+/** Whole kilograms from a typed count of tonnes or bags; undefined when it is not a number from `least` up. */
+export function kgFrom(typed: string, soldBy: SoldBy, unitKg: number, least = 1): number | undefined {
 	const plain = typed.trim().replace(/,/g, '');
 	if (!/^\d+(\.\d+)?$/.test(plain)) return undefined;
 	const kg = Math.round(Number(plain) * (soldBy === 'tonne' ? 1000 : unitKg));
-	return kg > 0 ? kg : undefined;
+	return kg >= least ? kg : undefined;
 }
 
 /** What to put into the box for a mass already held. */

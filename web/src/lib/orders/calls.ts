@@ -29,8 +29,8 @@ export const setLine = (n: string, id: string, clubId: string, quantity_kg: numb
 	put<PooledOrder>(order(n, id, 'lines', clubId), { body: { quantity_kg } });
 export const takeLineBack = (n: string, id: string, clubId: string) =>
 	remove<PooledOrder>(order(n, id, 'lines', clubId));
-export const takeStep = (n: string, id: string, step: OrderStep, reason: string, key: string) =>
-	post<PooledOrder>(order(n, id, 'steps'), { body: { step, ...(reason ? { reason } : {}) }, key });
+export const takeStep = (n: string, id: string, step: OrderStep, reason: string) =>
+	post<PooledOrder>(order(n, id, 'steps'), { body: { step, ...(reason ? { reason } : {}) } });
 
 export const listShares = (n: string, clubId?: string) =>
 	all<Share>(inNetwork(n, 'shares'), { club_id: clubId });

@@ -31,7 +31,7 @@ export function typedOrder(order: PooledOrder | undefined, timeZone: string): Or
 			vat: '20',
 			smallest: '',
 			breaks: [
-				{ from: '', price: '' },
+				{ from: '0', price: '' },
 				{ from: '', price: '' }
 			],
 			closes_on: '',
@@ -75,7 +75,8 @@ export function orderFrom(
 	need('title', typed.title, 'Give the order a title.');
 	need('product_id', typed.product_id, 'Choose what is ordered.');
 	need('supplier_id', typed.supplier_id, 'Choose the supplier.');
-	const kg = (text: string) => (product ? kgFrom(text, product.sold_by, product.unit_kg) : undefined);
+	const kg = (text: string, least = 1) =>
+		product ? kgFrom(text, product.sold_by, product.unit_kg, least) : undefined;
 
 	const pack_kg = kg(typed.pack);
 	if (pack_kg === undefined) faults.push({ field: 'pack_kg', detail: 'Steps: write a number above zero.' });
@@ -88,7 +89,7 @@ export function orderFrom(
 
 	const price_breaks = typed.breaks
 		.filter((step) => step.from.trim() !== '' || step.price.trim() !== '')
-		.map((step) => ({ from_kg: kg(step.from), price_pence: penceFrom(step.price) }));
+		.map((step) => ({ from_kg: kg(step.from, 0), price_pence: penceFrom(step.price) }));
 	if (
 		price_breaks.length === 0 ||
 		price_breaks.some((s) => s.from_kg === undefined || s.price_pence === undefined)

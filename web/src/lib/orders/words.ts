@@ -43,7 +43,7 @@ export const nextSteps: Record<OrderState, { step: OrderStep; act: string; why: 
 };
 
 export function mayCallOff(state: OrderState): boolean {
-	return state === 'gathering' || state === 'closed' || state === 'placed';
+	return state === 'gathering' || state === 'closed';
 }
 
 /** "tonne" or "bag of 20 kg": what a price is for. */
