@@ -1,5 +1,6 @@
 //! Clubs, grounds, pitches.
 
+use chrono::{Days, Utc};
 use serde_json::{Value, json};
 
 use crate::harness::with_app;
@@ -297,5 +298,41 @@ fn strangers_and_absent_places_get_nothing() {
         net.coordinator.post(&path, ground("New")).await.expect_problem(404, "not_found");
         let path = format!("{}/grounds/{absent}/pitches", net.path);
         net.coordinator.post(&path, pitch("New")).await.expect_problem(404, "not_found");
+    });
+}
+
+#[test]
+fn a_pitch_shows_its_newest_score_to_who_may_see_the_walks() {
+    with_app(async |app| {
+        let net = app.network("North").await;
+        let (own, other) = (app.club(&net, "Mallow").await, app.club(&net, "Nettle").await);
+        let id = app.pitch(&net, &own, "First").await;
+        let mut newest = Value::Null;
+        // The newest walk is the one walked last, not the one entered last.
+        for (days_ago, cover) in [(270, 60.0), (50, 90.0), (200, 70.0)] {
+            let walked_on = Utc::now().date_naive() - Days::new(days_ago);
+            let values = |criterion: &str, value: f64| json!({"criterion": criterion, "values": [value, value + 2.0]});
+            let walk = json!({"walk_id": null, "pitch_id": id, "walked_on": walked_on, "note": "", "readings": [
+                values("ground_cover", cover), values("live_weeds", 4.0), values("bare_ground", 5.0),
+                values("sward_height", 40.0), values("evenness", 12.0), values("root_depth", 100.0),
+                values("stick_penetration", 9.0),
+            ]});
+            let walk = own.lead.post(&format!("{}/walks", net.path), walk).await.expect(201);
+            if cover > 80.0 {
+                newest = walk;
+            }
+        }
+        let path = format!("{}/pitches/{id}", net.path);
+        for user in [&own.lead, &own.treasurer, &own.volunteer, &net.coordinator] {
+            let shown = user.get(&path).await.expect(200)["latest_score"].clone();
+            for field in ["walk_id", "score", "score_se", "walked_on"] {
+                assert_eq!(shown[field], newest[field], "{field}");
+            }
+            let listed = user.get(&format!("{}/pitches", net.path)).await.expect(200);
+            assert_eq!(listed["items"][0]["latest_score"], shown);
+        }
+        assert_eq!(other.lead.get(&path).await.expect(200)["latest_score"], Value::Null);
+        let listed = other.lead.get(&format!("{}/pitches", net.path)).await.expect(200);
+        assert_eq!(listed["items"][0]["latest_score"], Value::Null);
     });
 }

@@ -11,6 +11,7 @@ mod clubs;
 mod imports;
 mod machines;
 mod mail;
+mod needs;
 mod network;
 mod schema;
 mod suppliers;

@@ -15,6 +15,7 @@ pub mod ids;
 pub mod jobs;
 pub mod machines;
 pub mod mail;
+pub mod money;
 pub mod network;
 pub mod orders;
 pub mod private_postgres;

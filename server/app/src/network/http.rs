@@ -2,7 +2,11 @@
 
 use actix_web::web::{Data, Json, Path, Query};
 use actix_web::{HttpResponse, delete, get};
+use chrono::Utc;
+use serde::Serialize;
+use utoipa::ToSchema;
 
+use super::needs::{Need, needs_of};
 use super::people::{self, PersonInNetwork};
 use super::{Network, store};
 use crate::access::{Act, Caller, enter};
@@ -11,6 +15,13 @@ use crate::ids::{ClubId, MembershipId, NetworkId};
 use crate::service::Service;
 use crate::wire::{Page, PageQuery};
 
+/// Everything that needs the caller.
+#[derive(Serialize, ToSchema)]
+pub struct Needs {
+    /// Most pressing first.
+    items: Vec<Need>,
+}
+
 /// Show the network
 #[utoipa::path(tag = "network", responses((status = 200, body = Network)))]
 #[get("/networks/{network_id}")]
@@ -18,6 +29,18 @@ pub async fn show_network(service: Data<Service>, caller: Caller, network: Path<
     let (mut tx, member) = enter(&service, &caller, *network).await?;
     member.require(Act::SeeNetwork, None)?;
     Ok(Json(store::network(&mut tx, *network).await?))
+}
+
+/// What needs me
+///
+/// One sentence each, most pressing first, by what the caller may do about it.
+#[utoipa::path(tag = "network", responses((status = 200, body = Needs)))]
+#[get("/networks/{network_id}/needs")]
+pub async fn list_needs(service: Data<Service>, caller: Caller, network: Path<NetworkId>) -> Result<Json<Needs>> {
+    let now = Utc::now();
+    let (mut tx, member) = enter(&service, &caller, *network).await?;
+    let items = needs_of(&mut tx, &member, now).await?;
+    Ok(Json(Needs { items }))
 }
 
 /// List people

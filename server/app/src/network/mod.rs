@@ -4,6 +4,8 @@
 //! The page of what needs doing reads everything and changes nothing.
 
 mod http;
+mod needs;
+mod needs_store;
 mod people;
 mod store;
 
@@ -19,11 +21,16 @@ use crate::schema::networks;
 use crate::text::name_parse;
 use crate::time::zone_parse;
 
+pub use needs::{Need, NeedKind, needs_of};
 pub use people::{HeldRole, PersonInNetwork, end_membership};
 
 /// The routes of this slice.
 pub fn routes(config: &mut ServiceConfig) {
-    config.service(http::show_network).service(http::list_people).service(http::end_membership);
+    config
+        .service(http::show_network)
+        .service(http::list_people)
+        .service(http::end_membership)
+        .service(http::list_needs);
 }
 
 /// A network and how large it is.
