@@ -65,8 +65,10 @@ fn a_replaced_address_and_a_guessed_one_open_nothing() {
         app.stranger().get(&first).await.expect_problem(404, "not_found");
         let elsewhere = second.replace(&net.id.to_string(), &south.id.to_string());
         app.stranger().get(&elsewhere).await.expect_problem(404, "not_found");
-        let guess = format!("/calendars/{}/guess.ics", net.id);
-        app.stranger().get(&guess).await.expect_problem(404, "not_found");
+        for guess in ["guess", "%00", "..%2F"] {
+            let path = format!("/calendars/{}/{guess}.ics", net.id);
+            app.stranger().get(&path).await.expect_problem(404, "not_found");
+        }
         app.stranger().get("/calendars/nowhere/guess.ics").await.expect_problem(404, "not_found");
     });
 }

@@ -86,6 +86,10 @@ pub async fn make_calendar_feed(
 pub async fn show_calendar(service: Data<Service>, path: Path<(String, String)>) -> Result<HttpResponse> {
     let (network, secret) = path.into_inner();
     let network = NetworkId(network.parse().map_err(|_| not_found())?);
+    // Ours are base64url; what is not may hold characters that the database does not even take.
+    if !secret.chars().all(|character| character.is_ascii_alphanumeric() || "-_".contains(character)) {
+        return Err(not_found().into());
+    }
     let mut tx = service.db.begin(Scope::Network(network)).await?;
     let text = feeds::read_feed(&mut tx, network, &secret, &service.config.public_url, Utc::now()).await?;
     Ok(HttpResponse::Ok()
