@@ -13,6 +13,7 @@ mod machines;
 mod mail;
 mod needs;
 mod network;
+mod orders;
 mod schema;
 mod suppliers;
 mod walks;
