@@ -78,13 +78,10 @@ describe('the board', () => {
 
 	test('the handover gap, the past and what is not offered are told apart', () => {
 		const cells = dayOf(machine([], [booking('b', 0, 2, 3)]), '2027-05-04', monday);
-		expect(cells.map((c) => c.kind)).toEqual(['handover', 'closed']);
+		expect(cells.map((c) => c.kind)).toEqual(['handover', 'handover']);
+		const beyond = { ...machine([], []), availabilities: [] };
+		expect(dayOf(beyond, '2027-05-04', monday)[0]?.kind).toBe('closed');
 		expect(dayOf(machine([[0, 2]], []), '2027-05-03', monday + 2)[0]?.kind).toBe('past');
-	});
-
-	test('a cancelled booking holds nothing', () => {
-		const gone = { ...booking('b', 0, 2), state: 'cancelled' as const };
-		expect(dayOf(machine([[0, 2]], [gone]), '2027-05-03', monday)[0]?.kind).toBe('free');
 	});
 
 	test('the first free half-day is never in the past', () => {

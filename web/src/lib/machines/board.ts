@@ -32,13 +32,14 @@ function holds(span: Span, half: HalfDay): boolean {
 
 /** What one half-day of a machine is. */
 export function halfOf(machine: BoardMachine, half: HalfDay, now: HalfDay): Half {
-	const standing = machine.bookings.filter((b) => b.state === 'asked' || b.state === 'agreed');
-	const booking = standing.find((b) => holds(b.span, half));
+	const booking = machine.bookings.find((b) => holds(b.span, half));
 	if (booking) return { kind: 'booked', booking };
-	const before = standing.find((b) => holds({ from: b.span.until, until: b.held_until }, half));
+	const before = machine.bookings.find((b) => holds({ from: b.span.until, until: b.held_until }, half));
 	if (before) return { kind: 'handover', booking: before };
 	if (half < now) return { kind: 'past' };
-	return { kind: machine.free.some((span) => holds(span, half)) ? 'free' : 'closed' };
+	if (machine.free.some((span) => holds(span, half))) return { kind: 'free' };
+	// Offered but not free: the handover before the next booking needs it.
+	return { kind: machine.availabilities.some((span) => holds(span, half)) ? 'handover' : 'closed' };
 }
 
 function same(a: Half, b: Half): boolean {

@@ -3,6 +3,7 @@ import { all, get, inNetwork, post, put } from '$lib/api/client';
 import type {
 	Comparison,
 	Criterion,
+	CriterionKey,
 	Reading,
 	Scheme,
 	SchemePoint,
@@ -30,7 +31,7 @@ export const listSchemes = (n: string) => all<SchemeSummary>(inNetwork(n, 'schem
 export const getScheme = (n: string) => get<Scheme>(inNetwork(n, 'schemes', 'current'));
 export interface SchemeFacts {
 	note: string;
-	criteria: { criterion: string; weight: number; points: SchemePoint[] }[];
+	criteria: { criterion: CriterionKey; weight: number; points: SchemePoint[] }[];
 }
 export const changeScheme = (n: string, body: SchemeFacts, version: number) =>
 	put<Scheme>(inNetwork(n, 'schemes', 'current'), { body, version });

@@ -1,5 +1,5 @@
 /** A walk being written down: what is kept on the phone, checked when it is read back. Pure. */
-import type { Criterion, Reading } from '$lib/api/types';
+import type { Criterion, CriterionKey, Reading } from '$lib/api/types';
 import { numberFrom } from '$lib/look/numbers';
 
 export interface Draft {
@@ -71,7 +71,7 @@ export function isUnusual(value: number, criterion: Criterion): boolean {
 export function readingsOf(draft: Draft): Reading[] {
 	return Object.entries(draft.values)
 		.filter(([, values]) => values.length > 0)
-		.map(([criterion, values]) => ({ criterion, values }));
+		.map(([criterion, values]) => ({ criterion: criterion as CriterionKey, values }));
 }
 
 /** The criteria a walk cannot do without and has no reading of. */

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
+import type { Criterion, Scheme } from '$lib/api/types';
 import { schemeFrom, typedScheme } from './schemeForm';
 
-const scheme = {
+const scheme: Scheme = {
 	version: 1,
 	note: 'first',
 	criteria: [
@@ -39,7 +40,7 @@ test('what cannot be scored is refused with its place', () => {
 });
 
 test('a criterion without a weight is left out, and can be taken in', () => {
-	const more = [
+	const more: Pick<Criterion, 'criterion' | 'name' | 'unit'>[] = [
 		{ criterion: 'root_depth', name: 'Root depth', unit: 'mm' },
 		{ criterion: 'hardness', name: 'Hardness', unit: 'g' }
 	];

@@ -1,11 +1,11 @@
 /** A scoring scheme as typed, and as sent. Pure. */
 import type { FieldFault } from '$lib/api/error';
-import type { Criterion, Scheme } from '$lib/api/types';
+import type { Criterion, CriterionKey, Scheme } from '$lib/api/types';
 import { numberFrom, typedNumber } from '$lib/look/numbers';
 import type { SchemeFacts } from './calls';
 
 export interface CriterionTyped {
-	criterion: string;
+	criterion: CriterionKey;
 	name: string;
 	unit: string;
 	/** Empty when the criterion is not part of the score. */

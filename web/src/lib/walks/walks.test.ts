@@ -69,7 +69,7 @@ describe('a walk being written down', () => {
 		expect([10, 30, 130].map((value) => isUnusual(value, height))).toEqual([true, false, true]);
 	});
 	test('knows which criteria it still needs', () => {
-		const other = { ...height, criterion: 'hardness', optional: true };
+		const other: Criterion = { ...height, criterion: 'hardness', optional: true };
 		expect(lacking(newDraft('w', '2027-05-04'), [height, other])).toEqual([height]);
 		const draft = { ...newDraft('w', '2027-05-04'), values: { sward_height: [30] } };
 		expect(lacking(draft, [height, other])).toEqual([]);
