@@ -12,8 +12,8 @@ import { test as base, expect, type Page } from '@playwright/test';
 export { expect };
 export type { Page };
 
-const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '../..');
-const binary = path.resolve(root, process.env.TURFRING ?? 'target/debug/turfring');
+export const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '../..');
+export const binary = path.resolve(root, process.env.TURFRING ?? 'target/debug/turfring');
 
 export const password = 'wet tuesday night';
 export const people = {
@@ -72,6 +72,13 @@ export async function expectAccessible(page: Page): Promise<void> {
 export async function settled(page: Page): Promise<void> {
 	await expect(page.getByRole('heading', { level: 1 })).toBeVisible();
 	await expect(page.getByRole('progressbar')).toHaveCount(0);
+}
+
+/** Presses a link and waits for the page it leads to. */
+export async function follow(page: Page, link: string | RegExp, address: RegExp): Promise<void> {
+	await page.getByRole('link', { name: link }).first().click();
+	await expect(page).toHaveURL(address);
+	await settled(page);
 }
 
 /** Opens a page, waits for it, checks it. With `SHOTS` set, keeps a picture there. */

@@ -173,7 +173,7 @@ pub async fn list_invitations(
 }
 
 /// Invite someone by mail
-#[utoipa::path(tag = "people", responses((status = 201, body = Invitation)))]
+#[utoipa::path(tag = "people", params(OnceKey), responses((status = 201, body = Invitation)))]
 #[post("/networks/{network_id}/invitations")]
 pub async fn create_invitation(
     service: Data<Service>,

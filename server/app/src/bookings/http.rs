@@ -67,7 +67,7 @@ pub async fn show_booking(
 /// Book a machine
 ///
 /// Whoever is too late gets `machine_taken` with the nearest spans that are free and long enough.
-#[utoipa::path(tag = "bookings", responses((status = 201, body = Booking)))]
+#[utoipa::path(tag = "bookings", params(OnceKey), responses((status = 201, body = Booking)))]
 #[post("/networks/{network_id}/bookings")]
 pub async fn create_booking(
     service: Data<Service>,
@@ -90,7 +90,7 @@ pub async fn create_booking(
 /// Move a booking
 ///
 /// The booking holds its old span until it holds the new one. Its charge is reckoned anew.
-#[utoipa::path(tag = "bookings", responses((status = 200, body = Booking)))]
+#[utoipa::path(tag = "bookings", params(IfMatch), responses((status = 200, body = Booking)))]
 #[put("/networks/{network_id}/bookings/{booking_id}/span")]
 pub async fn move_booking(
     service: Data<Service>,

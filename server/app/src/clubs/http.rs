@@ -39,7 +39,7 @@ pub async fn list_clubs(
 }
 
 /// Add a club
-#[utoipa::path(tag = "clubs", responses((status = 201, body = Club)))]
+#[utoipa::path(tag = "clubs", params(OnceKey), responses((status = 201, body = Club)))]
 #[post("/networks/{network_id}/clubs")]
 pub async fn create_club(
     service: Data<Service>,
@@ -75,7 +75,7 @@ pub async fn show_club(
 }
 
 /// Change a club
-#[utoipa::path(tag = "clubs", responses((status = 200, body = Club)))]
+#[utoipa::path(tag = "clubs", params(IfMatch), responses((status = 200, body = Club)))]
 #[put("/networks/{network_id}/clubs/{club_id}")]
 pub async fn change_club(
     service: Data<Service>,
@@ -108,7 +108,7 @@ pub async fn list_grounds(
 }
 
 /// Add a ground to a club
-#[utoipa::path(tag = "clubs", responses((status = 201, body = Ground)))]
+#[utoipa::path(tag = "clubs", params(OnceKey), responses((status = 201, body = Ground)))]
 #[post("/networks/{network_id}/clubs/{club_id}/grounds")]
 pub async fn create_ground(
     service: Data<Service>,
@@ -145,7 +145,7 @@ pub async fn show_ground(
 }
 
 /// Change a ground
-#[utoipa::path(tag = "clubs", responses((status = 200, body = Ground)))]
+#[utoipa::path(tag = "clubs", params(IfMatch), responses((status = 200, body = Ground)))]
 #[put("/networks/{network_id}/grounds/{ground_id}")]
 pub async fn change_ground(
     service: Data<Service>,
@@ -183,7 +183,7 @@ pub async fn list_pitches(
 }
 
 /// Add a pitch to a ground
-#[utoipa::path(tag = "clubs", responses((status = 201, body = Pitch)))]
+#[utoipa::path(tag = "clubs", params(OnceKey), responses((status = 201, body = Pitch)))]
 #[post("/networks/{network_id}/grounds/{ground_id}/pitches")]
 pub async fn create_pitch(
     service: Data<Service>,
@@ -220,7 +220,7 @@ pub async fn show_pitch(
 }
 
 /// Change a pitch
-#[utoipa::path(tag = "clubs", responses((status = 200, body = Pitch)))]
+#[utoipa::path(tag = "clubs", params(IfMatch), responses((status = 200, body = Pitch)))]
 #[put("/networks/{network_id}/pitches/{pitch_id}")]
 pub async fn change_pitch(
     service: Data<Service>,

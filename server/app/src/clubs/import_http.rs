@@ -15,7 +15,7 @@ use crate::wire::{Claim, OnceKey};
 /// CSV, one row a pitch. A dry run lists what is wrong by line, or what would be added (200). A real run adds all of
 /// it (201) or, with any fault, nothing (422 `import_faults` with the same list as `faults`).
 #[utoipa::path(
-    tag = "clubs",
+    tag = "clubs", params(OnceKey),
     responses((status = 200, body = ImportReport), (status = 201, body = ImportReport))
 )]
 #[post("/networks/{network_id}/imports")]

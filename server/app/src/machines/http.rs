@@ -32,7 +32,7 @@ pub async fn list_machines(
 }
 
 /// Add a machine
-#[utoipa::path(tag = "machines", responses((status = 201, body = Machine)))]
+#[utoipa::path(tag = "machines", params(OnceKey), responses((status = 201, body = Machine)))]
 #[post("/networks/{network_id}/machines")]
 pub async fn create_machine(
     service: Data<Service>,
@@ -69,7 +69,7 @@ pub async fn show_machine(
 /// Change a machine
 ///
 /// Bookings made before keep their time and charge.
-#[utoipa::path(tag = "machines", responses((status = 200, body = Machine)))]
+#[utoipa::path(tag = "machines", params(IfMatch), responses((status = 200, body = Machine)))]
 #[put("/networks/{network_id}/machines/{machine_id}")]
 pub async fn change_machine(
     service: Data<Service>,

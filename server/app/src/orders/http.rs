@@ -57,7 +57,7 @@ pub async fn list_pooled_orders(
 /// Open a pooled order
 ///
 /// It closes by itself at its closing time.
-#[utoipa::path(tag = "orders", responses((status = 201, body = PooledOrder)))]
+#[utoipa::path(tag = "orders", params(OnceKey), responses((status = 201, body = PooledOrder)))]
 #[post("/networks/{network_id}/pooled-orders")]
 pub async fn open_pooled_order(
     service: Data<Service>,
@@ -95,7 +95,7 @@ pub async fn show_pooled_order(
 /// Change the terms of a pooled order
 ///
 /// Only while it gathers. The product and the pack must fit the lines that clubs have in it.
-#[utoipa::path(tag = "orders", responses((status = 200, body = PooledOrder)))]
+#[utoipa::path(tag = "orders", params(IfMatch), responses((status = 200, body = PooledOrder)))]
 #[put("/networks/{network_id}/pooled-orders/{order_id}")]
 pub async fn change_pooled_order(
     service: Data<Service>,

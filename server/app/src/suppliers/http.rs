@@ -28,7 +28,7 @@ pub async fn list_suppliers(
 }
 
 /// Add a supplier
-#[utoipa::path(tag = "suppliers", responses((status = 201, body = Supplier)))]
+#[utoipa::path(tag = "suppliers", params(OnceKey), responses((status = 201, body = Supplier)))]
 #[post("/networks/{network_id}/suppliers")]
 pub async fn create_supplier(
     service: Data<Service>,
@@ -64,7 +64,7 @@ pub async fn show_supplier(
 }
 
 /// Change a supplier
-#[utoipa::path(tag = "suppliers", responses((status = 200, body = Supplier)))]
+#[utoipa::path(tag = "suppliers", params(IfMatch), responses((status = 200, body = Supplier)))]
 #[put("/networks/{network_id}/suppliers/{supplier_id}")]
 pub async fn change_supplier(
     service: Data<Service>,
@@ -96,7 +96,7 @@ pub async fn list_products(
 }
 
 /// Add a product
-#[utoipa::path(tag = "suppliers", responses((status = 201, body = Product)))]
+#[utoipa::path(tag = "suppliers", params(OnceKey), responses((status = 201, body = Product)))]
 #[post("/networks/{network_id}/products")]
 pub async fn create_product(
     service: Data<Service>,
@@ -132,7 +132,7 @@ pub async fn show_product(
 }
 
 /// Change a product
-#[utoipa::path(tag = "suppliers", responses((status = 200, body = Product)))]
+#[utoipa::path(tag = "suppliers", params(IfMatch), responses((status = 200, body = Product)))]
 #[put("/networks/{network_id}/products/{product_id}")]
 pub async fn change_product(
     service: Data<Service>,

@@ -140,7 +140,7 @@ pub async fn list_walks(
 ///
 /// Scored with the current scheme; it stands as entered. The same `walk_id` with the same content answers the walk
 /// that is there.
-#[utoipa::path(tag = "walks", responses((status = 201, body = Walk)))]
+#[utoipa::path(tag = "walks", params(OnceKey), responses((status = 201, body = Walk)))]
 #[post("/networks/{network_id}/walks")]
 pub async fn create_walk(
     service: Data<Service>,

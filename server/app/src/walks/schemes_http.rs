@@ -166,7 +166,7 @@ pub async fn show_current_scheme(
 /// Change the scoring scheme
 ///
 /// Makes the next version. Walks that were entered keep the version they were scored with.
-#[utoipa::path(tag = "walks", responses((status = 200, body = Scheme)))]
+#[utoipa::path(tag = "walks", params(IfMatch), responses((status = 200, body = Scheme)))]
 #[put("/networks/{network_id}/schemes/current")]
 pub async fn replace_scheme(
     service: Data<Service>,

@@ -12,17 +12,27 @@ use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
+use utoipa::IntoParams;
+use utoipa::openapi::path::{Parameter, ParameterIn};
 
 use crate::access::Member;
 use crate::database::Tx;
 use crate::error::{Code, Error, Result, refuse};
 use crate::schema::idempotency_keys;
+use crate::wire::header_parameter;
 
 /// The `Idempotency-Key` of a request, with what it was sent to.
 #[derive(Debug)]
 pub struct OnceKey {
     key: String,
     target: String,
+}
+
+impl IntoParams for OnceKey {
+    fn into_params(_: impl Fn() -> Option<ParameterIn>) -> Vec<Parameter> {
+        let words = "Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing.";
+        vec![header_parameter("Idempotency-Key", words)]
+    }
 }
 
 impl FromRequest for OnceKey {

@@ -6,8 +6,11 @@ use actix_web::dev::Payload;
 use actix_web::http::header::{ETAG, IF_MATCH};
 use actix_web::{FromRequest, HttpRequest, HttpResponse};
 use serde::Serialize;
+use utoipa::IntoParams;
+use utoipa::openapi::path::{Parameter, ParameterIn};
 
 use crate::error::{Code, Error, Refused, refuse};
+use crate::wire::header_parameter;
 
 /// The version the caller has seen, from `If-Match: "v3"`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,6 +21,12 @@ impl IfMatch {
     #[must_use]
     pub fn stale(self) -> Refused {
         refuse(Code::ChangedMeanwhile, "Load it again to see the change, then make yours. What you typed is kept.")
+    }
+}
+
+impl IntoParams for IfMatch {
+    fn into_params(_: impl Fn() -> Option<ParameterIn>) -> Vec<Parameter> {
+        vec![header_parameter("If-Match", "The ETag last seen, such as \"v3\".")]
     }
 }
 
