@@ -1189,7 +1189,7 @@ export interface components {
          * @description Where a booking stands.
          * @enum {string}
          */
-        BookingState: "asked" | "agreed" | "refused" | "cancelled";
+        BookingState: "Asked" | "Agreed" | "Refused" | "Cancelled";
         /** @description The secret address of a calendar. */
         CalendarFeed: {
             /** @description For a phone to subscribe to; null while none was made. */
@@ -1581,7 +1581,7 @@ export interface components {
          * @description What lies under the pitches.
          * @enum {string}
          */
-        Drainage: "none" | "slit" | "pipe" | "pipe_and_slit";
+        Drainage: "None" | "Slit" | "Pipe" | "PipeAndSlit";
         /** @description A place with pitches. */
         Ground: {
             /** @description The ground. */
@@ -1645,7 +1645,7 @@ export interface components {
          * @description How a booking holds a machine.
          * @enum {string}
          */
-        HoldState: "asked" | "agreed";
+        HoldState: "Asked" | "Agreed";
         /** @description Something wrong with a line. */
         ImportFault: {
             /**
@@ -1732,12 +1732,12 @@ export interface components {
          * @description How a machine is coupled.
          * @enum {string}
          */
-        Linkage: "none" | "category_1" | "category_2" | "drawbar" | "pedestrian";
+        Linkage: "None" | "Category1" | "Category2" | "Drawbar" | "Pedestrian";
         /**
          * @description The largest lorry that gets in.
          * @enum {string}
          */
-        LorryAccess: "none" | "rigid" | "articulated";
+        LorryAccess: "None" | "Rigid" | "Articulated";
         /** @description A machine of the network. */
         Machine: components["schemas"]["MachineFacts"] & {
             /** @description The machine. */
@@ -1856,7 +1856,7 @@ export interface components {
          * @description What kind of work a machine does.
          * @enum {string}
          */
-        MachineKind: "deep_tine_aerator" | "spiker" | "slitter" | "topdresser" | "seeder" | "brush" | "mower" | "other";
+        MachineKind: "DeepTineAerator" | "Spiker" | "Slitter" | "Topdresser" | "Seeder" | "Brush" | "Mower" | "Other";
         /** @description A mail of the network and what became of it. */
         Mail: {
             mail_id: components["schemas"]["JobId"];
@@ -2041,12 +2041,12 @@ export interface components {
          * @description Where a pooled order stands.
          * @enum {string}
          */
-        OrderState: "gathering" | "closed" | "placed" | "delivered" | "settled" | "called_off";
+        OrderState: "Gathering" | "Closed" | "Placed" | "Delivered" | "Settled" | "CalledOff";
         /**
          * @description A step of an order. Closing is none: it happens at its time by itself.
          * @enum {string}
          */
-        OrderStep: "place" | "deliver" | "settle" | "call_off";
+        OrderStep: "Place" | "Deliver" | "Settle" | "CallOff";
         /** @description Where an order goes. */
         OrderSupplier: {
             /** @description The supplier. */
@@ -2788,7 +2788,7 @@ export interface components {
          * @description What kind of thing a product is.
          * @enum {string}
          */
-        ProductKind: "sand" | "seed" | "feed" | "other";
+        ProductKind: "Sand" | "Seed" | "Feed" | "Other";
         /** @description A time when the machine is free, and what it costs then. */
         Proposal: {
             /** @description The half-days. */
@@ -2945,7 +2945,7 @@ export interface components {
          * @description How a club appears in the comparisons of others.
          * @enum {string}
          */
-        Sharing: "named" | "counted";
+        Sharing: "Named" | "Counted";
         /** @description Address and password. */
         SignIn: {
             /** @description The sign-in name. */
@@ -2965,12 +2965,12 @@ export interface components {
          * @description Topsoil texture.
          * @enum {string}
          */
-        Soil: "clay" | "clay_loam" | "loam" | "silt_loam" | "sandy_loam" | "sand";
+        Soil: "Clay" | "ClayLoam" | "Loam" | "SiltLoam" | "SandyLoam" | "Sand";
         /**
          * @description What a price is for.
          * @enum {string}
          */
-        SoldBy: "tonne" | "bag";
+        SoldBy: "Tonne" | "Bag";
         /** @description Half-days in local time of the network, half-open: both ends at 00:00 or 12:00. */
         Span: {
             /**
@@ -2988,7 +2988,7 @@ export interface components {
          * @description What is played on a pitch.
          * @enum {string}
          */
-        Sport: "rugby_union" | "rugby_league" | "football" | "cricket_outfield" | "hockey" | "other";
+        Sport: "RugbyUnion" | "RugbyLeague" | "Football" | "CricketOutfield" | "Hockey" | "Other";
         /** @description Goods, VAT, and the two together. */
         Sum: {
             /**
@@ -3120,7 +3120,7 @@ export interface components {
          * @description For which clubs a machine can be booked.
          * @enum {string}
          */
-        WhoMayBook: "every_club" | "owner_only" | "named_clubs";
+        WhoMayBook: "EveryClub" | "OwnerOnly" | "NamedClubs";
     };
     responses: never;
     parameters: never;
@@ -3389,7 +3389,10 @@ export interface operations {
     create_booking: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -3520,7 +3523,10 @@ export interface operations {
     move_booking: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 booking_id: components["schemas"]["BookingId"];
@@ -3659,7 +3665,10 @@ export interface operations {
     create_club: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -3724,7 +3733,10 @@ export interface operations {
     change_club: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 club_id: components["schemas"]["ClubId"];
@@ -3759,7 +3771,10 @@ export interface operations {
     create_ground: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 club_id: components["schemas"]["ClubId"];
@@ -3892,7 +3907,10 @@ export interface operations {
     change_ground: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 ground_id: components["schemas"]["GroundId"];
@@ -3927,7 +3945,10 @@ export interface operations {
     create_pitch: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 ground_id: components["schemas"]["GroundId"];
@@ -3962,7 +3983,10 @@ export interface operations {
     create_import: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -4039,7 +4063,10 @@ export interface operations {
     create_invitation: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -4137,7 +4164,10 @@ export interface operations {
     create_machine: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -4202,7 +4232,10 @@ export interface operations {
     change_machine: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 machine_id: components["schemas"]["MachineId"];
@@ -4579,7 +4612,10 @@ export interface operations {
     change_pitch: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 pitch_id: components["schemas"]["PitchId"];
@@ -4691,7 +4727,10 @@ export interface operations {
     open_pooled_order: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -4756,7 +4795,10 @@ export interface operations {
     change_pooled_order: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 order_id: components["schemas"]["OrderId"];
@@ -4929,7 +4971,10 @@ export interface operations {
     create_product: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -4994,7 +5039,10 @@ export interface operations {
     change_product: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 product_id: components["schemas"]["ProductId"];
@@ -5094,7 +5142,10 @@ export interface operations {
     replace_scheme: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: string;
             };
@@ -5200,7 +5251,10 @@ export interface operations {
     create_supplier: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
@@ -5265,7 +5319,10 @@ export interface operations {
     change_supplier: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
             path: {
                 network_id: components["schemas"]["NetworkId"];
                 supplier_id: components["schemas"]["SupplierId"];
@@ -5337,7 +5394,10 @@ export interface operations {
     create_walk: {
         parameters: {
             query?: never;
-            header?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
             path: {
                 network_id: string;
             };
