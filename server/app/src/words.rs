@@ -3,8 +3,10 @@
 //! Knows nothing of what the words mean; each slice lists its own.
 
 /// Makes an enum of a closed set of words. Wire, database and CSV hold the same words; unknown ones are refused.
+///
+/// The word is a token and not a literal fragment, which the OpenAPI derive could not read.
 macro_rules! words {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$word_doc:meta])* $variant:ident = $word:literal,)+ })+) => {$(
+    ($($(#[$doc:meta])* $name:ident { $($(#[$word_doc:meta])* $variant:ident = $word:tt,)+ })+) => {$(
         $(#[$doc])*
         #[derive(
             Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, utoipa::ToSchema,

@@ -2,7 +2,7 @@
 
 /// Makes an enum of such words. An unknown word in a request is unreadable; in the database a constraint forbids it.
 macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$each:meta])* $variant:ident = $word:literal,)+ }) => {
+    ($(#[$doc:meta])* $name:ident { $($(#[$each:meta])* $variant:ident = $word:tt,)+ }) => {
         $(#[$doc])*
         #[derive(
             Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,

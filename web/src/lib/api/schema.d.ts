@@ -1189,7 +1189,7 @@ export interface components {
          * @description Where a booking stands.
          * @enum {string}
          */
-        BookingState: "Asked" | "Agreed" | "Refused" | "Cancelled";
+        BookingState: "asked" | "agreed" | "refused" | "cancelled";
         /** @description The secret address of a calendar. */
         CalendarFeed: {
             /** @description For a phone to subscribe to; null while none was made. */
@@ -1581,7 +1581,7 @@ export interface components {
          * @description What lies under the pitches.
          * @enum {string}
          */
-        Drainage: "None" | "Slit" | "Pipe" | "PipeAndSlit";
+        Drainage: "none" | "slit" | "pipe" | "pipe_and_slit";
         /** @description A place with pitches. */
         Ground: {
             /** @description The ground. */
@@ -1645,7 +1645,7 @@ export interface components {
          * @description How a booking holds a machine.
          * @enum {string}
          */
-        HoldState: "Asked" | "Agreed";
+        HoldState: "asked" | "agreed";
         /** @description Something wrong with a line. */
         ImportFault: {
             /**
@@ -1732,12 +1732,12 @@ export interface components {
          * @description How a machine is coupled.
          * @enum {string}
          */
-        Linkage: "None" | "Category1" | "Category2" | "Drawbar" | "Pedestrian";
+        Linkage: "none" | "category_1" | "category_2" | "drawbar" | "pedestrian";
         /**
          * @description The largest lorry that gets in.
          * @enum {string}
          */
-        LorryAccess: "None" | "Rigid" | "Articulated";
+        LorryAccess: "none" | "rigid" | "articulated";
         /** @description A machine of the network. */
         Machine: components["schemas"]["MachineFacts"] & {
             /** @description The machine. */
@@ -1856,7 +1856,7 @@ export interface components {
          * @description What kind of work a machine does.
          * @enum {string}
          */
-        MachineKind: "DeepTineAerator" | "Spiker" | "Slitter" | "Topdresser" | "Seeder" | "Brush" | "Mower" | "Other";
+        MachineKind: "deep_tine_aerator" | "spiker" | "slitter" | "topdresser" | "seeder" | "brush" | "mower" | "other";
         /** @description A mail of the network and what became of it. */
         Mail: {
             mail_id: components["schemas"]["JobId"];
@@ -2041,12 +2041,12 @@ export interface components {
          * @description Where a pooled order stands.
          * @enum {string}
          */
-        OrderState: "Gathering" | "Closed" | "Placed" | "Delivered" | "Settled" | "CalledOff";
+        OrderState: "gathering" | "closed" | "placed" | "delivered" | "settled" | "called_off";
         /**
          * @description A step of an order. Closing is none: it happens at its time by itself.
          * @enum {string}
          */
-        OrderStep: "Place" | "Deliver" | "Settle" | "CallOff";
+        OrderStep: "place" | "deliver" | "settle" | "call_off";
         /** @description Where an order goes. */
         OrderSupplier: {
             /** @description The supplier. */
@@ -2788,7 +2788,7 @@ export interface components {
          * @description What kind of thing a product is.
          * @enum {string}
          */
-        ProductKind: "Sand" | "Seed" | "Feed" | "Other";
+        ProductKind: "sand" | "seed" | "feed" | "other";
         /** @description A time when the machine is free, and what it costs then. */
         Proposal: {
             /** @description The half-days. */
@@ -2945,7 +2945,7 @@ export interface components {
          * @description How a club appears in the comparisons of others.
          * @enum {string}
          */
-        Sharing: "Named" | "Counted";
+        Sharing: "named" | "counted";
         /** @description Address and password. */
         SignIn: {
             /** @description The sign-in name. */
@@ -2965,12 +2965,12 @@ export interface components {
          * @description Topsoil texture.
          * @enum {string}
          */
-        Soil: "Clay" | "ClayLoam" | "Loam" | "SiltLoam" | "SandyLoam" | "Sand";
+        Soil: "clay" | "clay_loam" | "loam" | "silt_loam" | "sandy_loam" | "sand";
         /**
          * @description What a price is for.
          * @enum {string}
          */
-        SoldBy: "Tonne" | "Bag";
+        SoldBy: "tonne" | "bag";
         /** @description Half-days in local time of the network, half-open: both ends at 00:00 or 12:00. */
         Span: {
             /**
@@ -2988,7 +2988,7 @@ export interface components {
          * @description What is played on a pitch.
          * @enum {string}
          */
-        Sport: "RugbyUnion" | "RugbyLeague" | "Football" | "CricketOutfield" | "Hockey" | "Other";
+        Sport: "rugby_union" | "rugby_league" | "football" | "cricket_outfield" | "hockey" | "other";
         /** @description Goods, VAT, and the two together. */
         Sum: {
             /**
@@ -3120,7 +3120,7 @@ export interface components {
          * @description For which clubs a machine can be booked.
          * @enum {string}
          */
-        WhoMayBook: "EveryClub" | "OwnerOnly" | "NamedClubs";
+        WhoMayBook: "every_club" | "owner_only" | "named_clubs";
     };
     responses: never;
     parameters: never;
