@@ -1,6 +1,7 @@
 //! The mails of this slice: one shape, filled with what happened.
 
 use super::booking::{Booking, BookingState};
+use crate::figures::pounds;
 use crate::machines::Span;
 use crate::mail::Letter;
 use crate::time::span_words;
@@ -81,8 +82,4 @@ fn sentence(booking: &Booking, news: News<'_>) -> String {
 
 fn words(span: Span) -> String {
     span_words(span.from, span.until)
-}
-
-fn pounds(pence: i64) -> String {
-    format!("£{}.{:02}", pence / 100, pence % 100)
 }

@@ -11,8 +11,8 @@ use super::needs_store::{self as store, Beginnings, Booked, Bookings, Gathering}
 use crate::access::{Act, Member, Reach, Role, reach};
 use crate::database::Tx;
 use crate::error::Result;
+use crate::figures::pounds;
 use crate::ids::ClubId;
-use crate::money::pounds;
 use crate::time::{instant, local, span_words, today, zone_of};
 
 /// How far ahead a club is reminded of its bookings.

@@ -1,6 +1,7 @@
-//! Quantities and money as people say them, for letters.
+//! Quantities and rates as people say them, for letters.
 
 use super::store::WholeOrder;
+use crate::figures::grouped;
 use crate::suppliers::SoldBy;
 
 /// How quantities of a product are said: in tonnes, or in bags of a mass.
@@ -35,11 +36,6 @@ impl Measure {
     }
 }
 
-/// "£1,412.50".
-pub(super) fn money(pence: i64) -> String {
-    format!("£{}.{:02}", grouped(pence / 100), pence % 100)
-}
-
 /// "20 %"; "17.5 %".
 pub(super) fn per_cent(basis_points: i32) -> String {
     format!("{} %", decimal(i64::from(basis_points), 100))
@@ -60,12 +56,6 @@ fn decimal(count: i64, parts: i64) -> String {
     }
 }
 
-/// A whole number that is not negative, with its thousands apart.
-fn grouped(number: i64) -> String {
-    let (thousands, rest) = (number / 1_000, number % 1_000);
-    if thousands == 0 { rest.to_string() } else { format!("{},{rest:03}", grouped(thousands)) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -78,7 +68,6 @@ mod tests {
         let seed = Measure { sold_by: SoldBy::Bag, unit_kg: 20 };
         assert_eq!([20, 180, 190, 30_000].map(|kg| seed.amount(kg)), ["1 bag", "9 bags", "190 kg", "1,500 bags"]);
         assert_eq!((sand.unit().as_str(), seed.unit().as_str()), ("tonne", "bag of 20 kg"));
-        assert_eq!([0, 5, 141_250, 123_456_789].map(money), ["£0.00", "£0.05", "£1,412.50", "£1,234,567.89"]);
         assert_eq!([0, 2_000, 1_750, 5].map(per_cent), ["0 %", "20 %", "17.5 %", "0.05 %"]);
         assert_eq!([1, 2].map(clubs), ["1 club", "2 clubs"]);
     }

@@ -2,11 +2,12 @@
 
 use chrono_tz::Tz;
 
-use super::amounts::{Measure, clubs, money, per_cent};
+use super::amounts::{Measure, clubs, per_cent};
 use super::reckoning::{Part, Reckoning};
 use super::store::WholeOrder;
 use super::store::recipients::Recipient;
 use super::words::OrderState;
+use crate::figures::pounds;
 use crate::mail::Letter;
 use crate::suppliers::ProductKind;
 use crate::time::{day_words, instant_words};
@@ -30,13 +31,13 @@ impl<'a> Letters<'a> {
 
     /// The order has closed, and this is the club's share.
     pub(super) fn closed(&self, to: &Recipient, reckoning: &Reckoning, part: Part) -> Letter {
-        let owed = money(part.owed_pence());
+        let owed = pounds(part.owed_pence());
         let lines = [
-            ("Goods".to_owned(), money(part.share.goods_pence)),
-            (format!("VAT, {}", per_cent(self.whole.order.vat_basis_points)), money(part.share.vat_pence)),
+            ("Goods".to_owned(), pounds(part.share.goods_pence)),
+            (format!("VAT, {}", per_cent(self.whole.order.vat_basis_points)), pounds(part.share.vat_pence)),
             ("To pay".to_owned(), owed.clone()),
-            ("Alone it would be".to_owned(), money(part.alone_pence())),
-            ("Saved together".to_owned(), money(part.alone_pence() - part.owed_pence())),
+            ("Alone it would be".to_owned(), pounds(part.alone_pence())),
+            ("Saved together".to_owned(), pounds(part.alone_pence() - part.owed_pence())),
         ];
         let table: String = lines.iter().map(|(what, sum)| format!("{what:<18}{sum:>12}\n")).collect();
         let text = format!(
@@ -110,7 +111,7 @@ impl<'a> Letters<'a> {
     }
 
     fn price(&self, pence: i64) -> String {
-        format!("{} for each {}", money(pence), self.measure.unit())
+        format!("{} for each {}", pounds(pence), self.measure.unit())
     }
 
     fn amount_of(&self, to: &Recipient) -> String {
@@ -136,7 +137,7 @@ impl<'a> Letters<'a> {
         }
         let next = self.whole.price_list().ok().and_then(|list| list.next_break(total_kg));
         next.map_or_else(String::new, |next| {
-            format!(" With {} more it is {}.", self.measure.amount(next.missing_kg), money(next.price_pence))
+            format!(" With {} more it is {}.", self.measure.amount(next.missing_kg), pounds(next.price_pence))
         })
     }
 }
