@@ -1,5 +1,6 @@
 //! Black-box tests of the API on real parts: the production start-up, a real PostgreSQL, HTTP. See `harness`.
 
+mod direct;
 mod harness;
 mod shed;
 
@@ -16,4 +17,5 @@ mod network;
 mod orders;
 mod schema;
 mod suppliers;
+mod tenancy;
 mod walks;

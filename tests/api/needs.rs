@@ -3,17 +3,13 @@
 //! Bookings and orders are put in place directly: what counts here is how far away they are, not how they came about.
 
 use chrono::{Days, Utc};
-use diesel_async::SimpleAsyncConnection;
 use serde_json::{Value, json};
 use turfring::access::Role;
-use turfring::database;
+use turfring::ids::ClubId;
 use uuid::Uuid;
 
-use crate::harness::{App, Club, Net, User, with_app};
-
-async fn db_sql(app: &App, sql: &str) {
-    database::connect_as_owner(&app.owner_url).await.unwrap().batch_execute(sql).await.unwrap();
-}
+use crate::direct::{db_booking, db_close, db_machine, db_order, db_sql};
+use crate::harness::{Net, User, with_app};
 
 async fn needs(net: &Net, user: &User) -> Vec<Value> {
     let needs = user.get(&format!("{}/needs", net.path)).await.expect(200);
@@ -24,70 +20,6 @@ async fn needs(net: &Net, user: &User) -> Vec<Value> {
 async fn told(net: &Net, user: &User, kind: &str) -> Vec<String> {
     let needs = needs(net, user).await.into_iter().filter(|need| need["kind"] == kind);
     needs.map(|need| need["sentence"].as_str().unwrap().to_owned()).collect()
-}
-
-/// A machine, directly; available for two years around today.
-async fn db_machine(app: &App, net: &Net, name: &str) -> Uuid {
-    let id = Uuid::now_v7();
-    db_sql(
-        app,
-        &format!(
-            "INSERT INTO machines (network_id, id, name, kind, width_m, speed_km_h, field_efficiency, linkage, \
-             transport_kg, shortest_half_days, longest_half_days, gap_half_days, who_may_book, coordinator_agrees) \
-             VALUES ('{net}', '{id}', '{name}', 'spiker', 1.6, 2, 0.75, 'category_1', 600, 1, 10, 0, 'every_club', true);
-             INSERT INTO machine_availabilities (network_id, id, machine_id, span) VALUES ('{net}', '{id}', '{id}', \
-             tsrange(current_date - 365, current_date + 365))",
-            net = net.id
-        ),
-    )
-    .await;
-    id
-}
-
-/// A whole day's booking, directly, some days ahead.
-async fn db_booking(app: &App, net: &Net, machine: Uuid, club: &Club, state: &str, days_ahead: i32) {
-    db_sql(
-        app,
-        &format!(
-            "INSERT INTO bookings (network_id, id, machine_id, club_id, span, gap_half_days, availability_id, \
-             available, state, charge_pence, booked_by) SELECT network_id, '{}', machine_id, '{}', \
-             tsrange(current_date + {days_ahead}, current_date + {days_ahead} + 1), 0, id, span, '{state}', 0, '{}' \
-             FROM machine_availabilities WHERE network_id = '{}' AND machine_id = '{machine}'",
-            Uuid::now_v7(),
-            club.id,
-            club.lead.person_id,
-            net.id
-        ),
-    )
-    .await;
-}
-
-/// An order that closes some days ahead, directly, with a line of a club if told.
-async fn db_order(app: &App, net: &Net, title: &str, closes_in: &str, line: Option<&Club>) -> Uuid {
-    let id = Uuid::now_v7();
-    let line = line.map_or_else(String::new, |club| {
-        format!(
-            "INSERT INTO order_lines (network_id, order_id, club_id, quantity_kg, changed_by) \
-             VALUES ('{}', '{id}', '{}', 29000, '{}');",
-            net.id, club.id, club.lead.person_id
-        )
-    });
-    db_sql(
-        app,
-        &format!(
-            "INSERT INTO suppliers (network_id, id, name) VALUES ('{net}', '{id}', '{title}');
-             INSERT INTO products (network_id, id, name, kind, sold_by, unit_kg, vat_basis_points) \
-             VALUES ('{net}', '{id}', '{title}', 'sand', 'tonne', 1000, 2000);
-             INSERT INTO pooled_orders (network_id, id, title, product_id, supplier_id, unit_kg, pack_kg, \
-             vat_basis_points, smallest_kg, closes_at, delivery_from_on, delivery_until_on, opened_by) \
-             VALUES ('{net}', '{id}', '{title}', '{id}', '{id}', 1000, 1000, 2000, 0, now() + interval '{closes_in}', \
-             current_date, current_date, '{by}'); {line}",
-            net = net.id,
-            by = net.coordinator.person_id
-        ),
-    )
-    .await;
-    id
 }
 
 async fn walk(net: &Net, user: &User, pitch: &str, days_ago: u64) {
@@ -210,18 +142,7 @@ fn a_treasurer_is_told_what_the_club_owes_until_it_is_settled() {
         let net = app.network("North").await;
         let (own, other) = (app.club(&net, "Mallow").await, app.club(&net, "Nettle").await);
         let order = db_order(&app, &net, "Sand for May", "1 hour", Some(&own)).await;
-        db_sql(
-            &app,
-            &format!(
-                "BEGIN; INSERT INTO shares (network_id, order_id, club_id, quantity_kg, goods_pence, vat_pence, \
-                 alone_goods_pence, alone_vat_pence) VALUES ('{net}', '{order}', '{}', 29000, 117708, 23542, 200000, 40000);
-                 UPDATE pooled_orders SET state = 'closed', closed_at = now(), total_kg = 29000, price_pence = 4058, \
-                 goods_pence = 117708, vat_pence = 23542 WHERE network_id = '{net}' AND id = '{order}'; COMMIT",
-                own.id,
-                net = net.id
-            ),
-        )
-        .await;
+        db_close(&app, &net, order, &own).await;
         assert_eq!(told(&net, &own.treasurer, "share_owed").await, ["Mallow owes £1,412.50 for “Sand for May”."]);
         for user in [&own.lead, &own.volunteer, &other.treasurer, &net.coordinator] {
             assert!(told(&net, user, "share_owed").await.is_empty());
@@ -281,12 +202,7 @@ fn missing_people_are_asked_for_until_somebody_is_invited() {
         invite(&net.coordinator, "grounds_lead").await;
         assert_eq!(missing().await, ["Nettle has no grounds lead yet: invite one."]);
         let lead = app
-            .db_member(
-                net.id,
-                "lead@mallow.test",
-                Role::GroundsLead,
-                Some(ids[0].parse().map(turfring::ids::ClubId).unwrap()),
-            )
+            .db_member(net.id, "lead@mallow.test", Role::GroundsLead, Some(ids[0].parse().map(ClubId).unwrap()))
             .await;
         let sentence = "Mallow has no treasurer here yet: invite whoever keeps the money.";
         assert_eq!(told(&net, &lead, "invite_people").await, [sentence]);
