@@ -34,9 +34,9 @@ test('a grounds lead books the aerator, moves the booking and gives it back', as
 
 	await page.getByText('Move the booking to another time').click();
 	await page.getByLabel('First day').fill('2027-05-05');
-	await page.getByLabel('First half-day').selectOption('from the morning');
+	await page.getByLabel('First half-day').selectOption('morning');
 	await page.getByLabel('Last day').fill('2027-05-05');
-	await page.getByLabel('Last half-day').selectOption('until noon');
+	await page.getByLabel('Last half-day').selectOption('morning');
 	await page.getByRole('button', { name: 'Move it there' }).click();
 	await expect(page.getByText(/Wed 5 May, morning/).first()).toBeVisible();
 
@@ -55,9 +55,9 @@ test('who presses second is shown what is free instead', async ({ page }) => {
 	await follow(page, /Free: book Deep-tine aerator/, /\/book/);
 	// The first week of May begins with another club's booking: ask for exactly that.
 	await page.getByLabel('First day').fill('2027-05-03');
-	await page.getByLabel('First half-day').selectOption('from the morning');
+	await page.getByLabel('First half-day').selectOption('morning');
 	await page.getByLabel('Last day').fill('2027-05-03');
-	await page.getByLabel('Last half-day').selectOption('until the evening');
+	await page.getByLabel('Last half-day').selectOption('afternoon');
 	await page.getByLabel(/Note/).fill('For the scrum end');
 	await page.getByRole('button', { name: /^Book it/ }).click();
 	await expect(page.getByRole('heading', { name: /taken/i }).or(page.getByText(/taken/i)).first()).toBeVisible();

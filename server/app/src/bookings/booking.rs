@@ -9,7 +9,8 @@ use super::store::{self, Named};
 use crate::access::{Act, Member};
 use crate::error::{Code, Refused, Result, refuse};
 use crate::ids::{BookingId, ClubId, MachineId, PitchId};
-use crate::machines::{Span, words};
+use crate::machines::Span;
+use crate::words::words;
 
 words! {
     /// Where a booking stands.

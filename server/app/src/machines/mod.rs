@@ -25,7 +25,6 @@ pub use span::{Span, StoredSpan, date_parse, half_day_of};
 pub use terms::Terms;
 pub use timetable::Timetable;
 pub use upkeep::{Availability, Machine, add_availability, add_machine, change_machine, remove_availability};
-pub(crate) use words::words;
 pub use words::{HoldState, Linkage, MachineKind, WhoMayBook};
 
 /// The routes of this slice.

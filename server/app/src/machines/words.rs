@@ -1,51 +1,6 @@
-//! Closed sets of words: the same in Rust, on the wire and in the database, so that nobody translates.
+//! The words that describe machines and how they are held.
 
-/// Makes an enum of such words. An unknown word in a request is unreadable; in the database a constraint forbids it.
-macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$each:meta])* $variant:ident = $word:tt,)+ }) => {
-        $(#[$doc])*
-        #[derive(
-            Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, utoipa::ToSchema,
-            diesel::expression::AsExpression, diesel::deserialize::FromSqlRow,
-        )]
-        #[diesel(sql_type = diesel::sql_types::Text)]
-        pub enum $name { $($(#[$each])* #[serde(rename = $word)] $variant,)+ }
-
-        impl $name {
-            /// As on the wire and in the database.
-            #[must_use]
-            pub fn as_str(self) -> &'static str {
-                match self { $(Self::$variant => $word,)+ }
-            }
-
-            /// From that form.
-            #[must_use]
-            pub fn parse(text: &str) -> Option<Self> {
-                match text { $($word => Some(Self::$variant),)+ _ => None }
-            }
-        }
-
-        impl diesel::serialize::ToSql<diesel::sql_types::Text, diesel::pg::Pg> for $name {
-            fn to_sql<'b>(
-                &'b self,
-                out: &mut diesel::serialize::Output<'b, '_, diesel::pg::Pg>,
-            ) -> diesel::serialize::Result {
-                <str as diesel::serialize::ToSql<diesel::sql_types::Text, diesel::pg::Pg>>::to_sql(self.as_str(), out)
-            }
-        }
-
-        impl diesel::deserialize::FromSql<diesel::sql_types::Text, diesel::pg::Pg> for $name {
-            fn from_sql(bytes: diesel::pg::PgValue<'_>) -> diesel::deserialize::Result<Self> {
-                let text = <String as diesel::deserialize::FromSql<
-                    diesel::sql_types::Text,
-                    diesel::pg::Pg,
-                >>::from_sql(bytes)?;
-                Self::parse(&text).ok_or_else(|| format!("no {}: {text}", stringify!($name)).into())
-            }
-        }
-    };
-}
-pub(crate) use words;
+use crate::words::words;
 
 words! {
     /// What kind of work a machine does.
