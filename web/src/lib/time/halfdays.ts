@@ -47,12 +47,15 @@ export function overlaps(a: Span, b: Span): boolean {
 	return halfDayAt(a.from) < halfDayAt(b.until) && halfDayAt(b.from) < halfDayAt(a.until);
 }
 
-/** "Tue 4 May", with the year when it is not the year of `today`. */
+/** From this many days away a date could be taken for the same day of another year. */
+const FAR_DAYS = 330;
+
+/** "Tue 4 May", with the year when the date lies so far from `today` that it could be mistaken. */
 export function dayWords(date: string, today: string): string {
 	const at = new Date(dayNumber(date) * DAY_MS);
-	const year = at.getUTCFullYear();
 	const words = `${WEEKDAYS[at.getUTCDay()]} ${at.getUTCDate()} ${MONTHS[at.getUTCMonth()]}`;
-	return year === Number(today.slice(0, 4)) ? words : `${words} ${year}`;
+	const far = Math.abs(dayNumber(date) - dayNumber(today)) > FAR_DAYS;
+	return far ? `${words} ${at.getUTCFullYear()}` : words;
 }
 
 export function halfWord(half: HalfDay): 'morning' | 'afternoon' {

@@ -40,8 +40,9 @@ describe('half-days', () => {
 		expect(spanWords(span('2027-05-04T12:00:00', '2027-05-06T12:00:00'), today)).toBe(
 			'Tue 4 May, afternoon, to Thu 6 May, morning'
 		);
-		expect(spanWords(span('2028-01-03T00:00:00', '2028-01-03T12:00:00'), today)).toBe(
-			'Mon 3 Jan 2028, morning'
+		expect(spanWords(span('2028-01-03T00:00:00', '2028-01-03T12:00:00'), today)).toBe('Mon 3 Jan, morning');
+		expect(spanWords(span('2028-05-04T00:00:00', '2028-05-04T12:00:00'), today)).toBe(
+			'Thu 4 May 2028, morning'
 		);
 	});
 
