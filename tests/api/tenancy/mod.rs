@@ -11,7 +11,8 @@ use serde_json::{Value, json};
 use uuid::Uuid;
 
 use crate::direct::{db_close, db_machine, db_order, db_sql};
-use crate::harness::{App, Net};
+use crate::harness::{App, Club, Net};
+use crate::shed::{span, wish};
 
 /// A network with something of everything.
 struct Furnished {
@@ -38,37 +39,15 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     let club = app.club(&net, &format!("{name} Mallow")).await;
     let pitch_id = app.pitch(&net, &club, "First").await;
     let pitch = club.lead.get(&format!("{}/pitches/{pitch_id}", net.path)).await.expect(200);
-    let machine = db_machine(app, &net, "Spiker").await;
-    let span = json!({"from": "2030-05-06T00:00:00", "until": "2030-05-07T00:00:00"});
-    let path = format!("{}/machines/{machine}/availabilities", net.path);
-    net.coordinator
-        .post(&path, json!({"from": "2030-05-06T00:00:00", "until": "2030-05-20T00:00:00"}))
-        .await
-        .expect(201);
-    let wish = json!({"machine_id": machine, "club_id": club.id, "span": span, "pitch_ids": [pitch_id], "note": ""});
-    let booking = club.lead.post(&format!("{}/bookings", net.path), wish).await.expect(201);
-    for feed in [json!({"club_id": club.id}), json!({"machine_id": machine})] {
-        net.coordinator.post(&format!("{}/calendar-feed", net.path), feed).await.expect(200);
-    }
+    let people = club.lead.get(&format!("{}/people?limit=1", net.path)).await.expect(200);
     let invited = json!({"email": format!("new@{name}.test"), "name": "New", "role": "volunteer", "club_id": club.id});
     let invitation = club.lead.post(&format!("{}/invitations", net.path), invited).await.expect(201);
-    app.run_jobs().await;
-    let cover = json!([{"measured": 0.0, "score": 0.0}, {"measured": 100.0, "score": 100.0}]);
-    let scheme = json!({"note": "", "criteria": [{"criterion": "ground_cover", "weight": 1.0, "points": cover}]});
-    net.coordinator.put(&format!("{}/schemes/current", net.path), 1, scheme).await.expect(200);
-    let walk = json!({
-        "walk_id": null, "pitch_id": pitch_id, "walked_on": Utc::now().date_naive() - Days::new(9), "note": "",
-        "readings": [{"criterion": "ground_cover", "values": [80.0, 90.0]}],
-    });
-    let walk = club.lead.post(&format!("{}/walks", net.path), walk).await.expect(201);
+    let (machine, booking) = book(app, &net, &club, &pitch_id).await;
+    let walk = walk(&net, &club, &pitch_id).await;
     let order = db_order(app, &net, "Sand", "3 days", Some(&club)).await;
     let closed = db_order(app, &net, "Seed", "3 days", Some(&club)).await;
     db_close(app, &net, closed, &club).await;
-    let named = format!("INSERT INTO machine_clubs VALUES ('{}', '{machine}', '{}')", net.id, club.id);
-    let owned = format!("UPDATE machines SET owner_club_id = '{}' WHERE id = '{machine}'", club.id);
-    db_sql(app, &format!("{named}; {owned}")).await;
-    let people = net.coordinator.get(&format!("{}/people", net.path)).await.expect(200);
-    let lead = people["items"].as_array().unwrap().iter().find(|person| person["email"] == club.lead.email).unwrap();
+    app.run_jobs().await;
     let ids = vec![
         ("club_id", club.id.to_string()),
         ("ground_id", text(&pitch, "ground_id")),
@@ -77,7 +56,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("availability_id", machine.to_string()),
         ("booking_id", text(&booking, "booking_id")),
         ("invitation_id", text(&invitation, "invitation_id")),
-        ("membership_id", text(&lead["roles"][0], "membership_id")),
+        ("membership_id", text(&people["items"][0]["roles"][0], "membership_id")),
         ("person_id", club.lead.person_id.to_string()),
         ("walk_id", text(&walk, "walk_id")),
         ("order_id", order.to_string()),
@@ -85,6 +64,37 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("product_id", order.to_string()),
     ];
     Furnished { net, ids }
+}
+
+/// A club's machine, named to be booked by the club, with a booking and calendars.
+async fn book(app: &App, net: &Net, club: &Club, pitch: &str) -> (Uuid, Value) {
+    let machine = db_machine(app, net, "Spiker").await;
+    let named = format!("INSERT INTO machine_clubs VALUES ('{}', '{machine}', '{}')", net.id, club.id);
+    let owned = format!("UPDATE machines SET owner_club_id = '{}' WHERE id = '{machine}'", club.id);
+    db_sql(app, &format!("{named}; {owned}")).await;
+    let mut wish = wish(&machine.to_string(), club, span(0, 2));
+    wish["pitch_ids"] = json!([pitch]);
+    let booking = club.lead.post(&format!("{}/bookings", net.path), wish).await.expect(201);
+    for feed in [json!({"club_id": club.id}), json!({"machine_id": machine})] {
+        net.coordinator.post(&format!("{}/calendar-feed", net.path), feed).await.expect(200);
+    }
+    (machine, booking)
+}
+
+/// A walk, scored by a scheme that wants no more than the ground cover.
+async fn walk(net: &Net, club: &Club, pitch: &str) -> Value {
+    let cover = json!([{"measured": 0.0, "score": 0.0}, {"measured": 100.0, "score": 100.0}]);
+    let scheme = json!({"note": "", "criteria": [{"criterion": "ground_cover", "weight": 1.0, "points": cover}]});
+    net.coordinator.put(&format!("{}/schemes/current", net.path), 1, scheme).await.expect(200);
+    club.lead.post(&format!("{}/walks", net.path), walked(pitch)).await.expect(201)
+}
+
+/// A walk of a pitch, as sent.
+fn walked(pitch: &str) -> Value {
+    json!({
+        "walk_id": null, "pitch_id": pitch, "walked_on": Utc::now().date_naive() - Days::new(9), "note": "",
+        "readings": [{"criterion": "ground_cover", "values": [80.0, 90.0]}],
+    })
 }
 
 /// Ids of things that are nowhere but in this network, to look for in answers.

@@ -3,8 +3,9 @@
 use chrono::{Days, Utc};
 use serde_json::{Value, json};
 
-use super::{Furnished, furnish, traces};
+use super::{Furnished, furnish, traces, walked};
 use crate::harness::{User, with_app};
+use crate::shed::{aerator, half_day, span};
 
 const BASE: &str = "/api/v1";
 const METHODS: [&str; 4] = ["get", "put", "post", "delete"];
@@ -43,8 +44,8 @@ impl Endpoint {
 fn query(name: &str, things: &Furnished) -> String {
     match name {
         "pitch_ids" => things.id("pitch_id").to_owned(),
-        "from" => "2030-05-06T00:00:00".to_owned(),
-        "until" => "2030-05-07T00:00:00".to_owned(),
+        "from" => half_day(0),
+        "until" => half_day(2),
         name => things.id(name).to_owned(),
     }
 }
@@ -90,9 +91,7 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "grounds/{ground_id}/pitches") => {
             json!({"name": "New", "sport": "other", "length_m": 100.0, "width_m": 60.0})
         }
-        (_, "machines/{machine_id}/availabilities" | "bookings/{booking_id}/span") => {
-            json!({"from": "2030-06-06T00:00:00", "until": "2030-06-07T00:00:00"})
-        }
+        (_, "machines/{machine_id}/availabilities" | "bookings/{booking_id}/span") => span(8, 10),
         (_, "bookings/{booking_id}/cancellation") => json!({}),
         (_, "bookings/{booking_id}/answer") => json!({"agreed": true, "reason": null}),
         ("put", "pooled-orders/{order_id}") => order(south),
@@ -105,10 +104,11 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
 
 /// An order of a network's product from its supplier.
 fn order(of: &Furnished) -> Value {
+    let ahead = |days| Utc::now().date_naive() + Days::new(days);
     json!({
         "title": "More sand", "product_id": of.id("product_id"), "supplier_id": of.id("supplier_id"), "pack_kg": 1000,
         "vat_basis_points": 2000, "smallest_kg": 0, "price_breaks": [{"from_kg": 0, "price_pence": 4000}],
-        "closes_at": "2030-05-06T20:00:00Z", "delivery_from_on": "2030-05-10", "delivery_until_on": "2030-05-20",
+        "closes_at": Utc::now() + Days::new(20), "delivery_from_on": ahead(30), "delivery_until_on": ahead(40),
         "note": "",
     })
 }
@@ -159,6 +159,7 @@ fn no_list_shows_anything_of_another_network() {
         for endpoint in lists {
             let asked_for_theirs = endpoint.address(&north, &south);
             let asked_for_ours = endpoint.address(&north, &north);
+            north.net.coordinator.get(&asked_for_ours).await.expect(200);
             for address in [&asked_for_theirs, &asked_for_ours, asked_for_ours.split('?').next().unwrap()] {
                 let reply = north.net.coordinator.get(address).await;
                 for trace in traces(&south) {
@@ -173,30 +174,48 @@ fn no_list_shows_anything_of_another_network() {
 fn nothing_new_can_refer_to_another_networks_things() {
     with_app(async |app| {
         let (north, south) = (furnish(&app, "North").await, furnish(&app, "South").await);
-        let span = json!({"from": "2030-05-08T00:00:00", "until": "2030-05-09T00:00:00"});
         let booking = |machine: &Furnished, club: &Furnished, pitch: &Furnished| {
             json!({
-                "machine_id": machine.id("machine_id"), "club_id": club.id("club_id"), "span": span,
+                "machine_id": machine.id("machine_id"), "club_id": club.id("club_id"), "span": span(4, 6),
                 "pitch_ids": [pitch.id("pitch_id")], "note": "",
             })
         };
-        let invitation = json!({"email": "x@y.test", "name": "X", "role": "volunteer", "club_id": south.id("club_id")});
-        let walk = json!({
-            "walk_id": null, "pitch_id": south.id("pitch_id"), "walked_on": Utc::now().date_naive() - Days::new(9), "note": "",
-            "readings": [{"criterion": "ground_cover", "values": [80.0]}],
-        });
+        let invitation = |club: &Furnished| json!({"email": "x@y.test", "name": "X", "role": "volunteer", "club_id": club.id("club_id")});
+        let machine = |owner: &Furnished| aerator(json!({"owner_club_id": owner.id("club_id")}));
+        let named = json!({"name": "Named", "who_may_book": "named_clubs", "named_club_ids": [south.id("club_id")]});
+        let of_club = |club: &Furnished| json!({"club_id": club.id("club_id")});
+        let of_machine = |machine: &Furnished| json!({"machine_id": machine.id("machine_id")});
+        let send = async |list: &str, body: &Value| {
+            north.net.coordinator.post(&format!("{}/{list}", north.net.path), body.clone()).await
+        };
         for (list, body) in [
             ("bookings", booking(&south, &north, &north)),
             ("bookings", booking(&north, &south, &north)),
             ("bookings", booking(&north, &north, &south)),
-            ("invitations", invitation),
-            ("walks", walk),
-            ("calendar-feed", json!({"club_id": south.id("club_id"), "machine_id": null})),
+            ("machines", machine(&south)),
+            ("machines", aerator(named)),
+            ("invitations", invitation(&south)),
+            ("walks", walked(south.id("pitch_id"))),
             ("pooled-orders", order(&south)),
-            ("calendar-feed", json!({"club_id": null, "machine_id": south.id("machine_id")})),
+            ("calendar-feed", of_club(&south)),
+            ("calendar-feed", of_machine(&south)),
         ] {
-            let reply = north.net.coordinator.post(&format!("{}/{list}", north.net.path), body.clone()).await;
+            let reply = send(list, &body).await;
             assert!([404, 422].contains(&reply.status), "{list} {body}: {}", reply.text);
         }
+        // The same with our own things goes through, so that the refusals say something.
+        for (list, body) in [
+            ("bookings", booking(&north, &north, &north)),
+            ("machines", machine(&north)),
+            ("invitations", invitation(&north)),
+            ("walks", walked(north.id("pitch_id"))),
+            ("pooled-orders", order(&north)),
+            ("calendar-feed", of_club(&north)),
+            ("calendar-feed", of_machine(&north)),
+        ] {
+            let reply = send(list, &body).await;
+            assert!([200, 201].contains(&reply.status), "{list} {body}: {}", reply.text);
+        }
+        app.run_jobs().await;
     });
 }
