@@ -3,6 +3,8 @@
 //!
 //! It stands here and not in `tests/api` because it needs the program itself, not its library.
 
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop where it stands")]
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command as Program;
