@@ -153,6 +153,22 @@ fn a_treasurer_is_told_what_the_club_owes_until_it_is_settled() {
 }
 
 #[test]
+fn a_coordinator_is_told_of_closed_orders_until_they_are_placed() {
+    with_app(async |app| {
+        let net = app.network("North").await;
+        let own = app.club(&net, "Mallow").await;
+        let order = db_order(&app, &net, "Sand for May", "1 hour", Some(&own)).await;
+        assert!(told(&net, &net.coordinator, "order_to_place").await.is_empty());
+        db_close(&app, &net, order, &own).await;
+        let place = ["“Sand for May” has closed: place it with the supplier."];
+        assert_eq!(told(&net, &net.coordinator, "order_to_place").await, place);
+        assert!(told(&net, &own.lead, "order_to_place").await.is_empty());
+        db_sql(&app, &format!("UPDATE pooled_orders SET state = 'placed' WHERE id = '{order}'")).await;
+        assert!(told(&net, &net.coordinator, "order_to_place").await.is_empty());
+    });
+}
+
+#[test]
 fn pitches_not_walked_for_long_are_named_to_those_who_walk() {
     with_app(async |app| {
         let net = app.network("North").await;

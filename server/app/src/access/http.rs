@@ -190,7 +190,8 @@ pub async fn change_password(
 ) -> Result<HttpResponse> {
     let body = body.into_inner();
     let now = Utc::now();
-    let new_password = Password::parse(&body.new_password)?;
+    let new_password = Password::parse(&body.new_password)
+        .map_err(|refused| refuse(refused.code, refused.detail).field("new_password"))?;
     let mut tx = service.db.begin(Scope::Access).await?;
     let person = store::person(&mut tx, caller.person_id).await?;
     let tries = Tries::of("sign-in", &person.email, &service.address_of(&request));

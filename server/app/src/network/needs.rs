@@ -36,6 +36,8 @@ pub enum NeedKind {
     OrderClosing,
     /// An order gathers without the club.
     OrderWithoutUs,
+    /// A closed order waits to be placed with the supplier.
+    OrderToPlace,
     /// The club owes its share.
     ShareOwed,
     /// Mail could not be sent.
@@ -179,6 +181,10 @@ async fn of_setting_up(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resu
 
 async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = first_steps(&store::beginnings(tx, member.network_id).await?);
+    for (id, title) in store::closed_orders(tx, member.network_id).await? {
+        let sentence = format!("“{title}” has closed: place it with the supplier.");
+        needs.push(Need::of(NeedKind::OrderToPlace, sentence, format!("/orders/{id}")));
+    }
     let leaderless = store::clubs_without(tx, member.network_id, None, Role::GroundsLead, now).await?;
     needs.extend(match leaderless.as_slice() {
         [] => None,

@@ -215,6 +215,17 @@ pub(super) async fn clubs_without_pitch(
         .await?)
 }
 
+/// The orders that have closed and are not placed, first closed first.
+pub(super) async fn closed_orders(tx: &mut AsyncPgConnection, network: NetworkId) -> Result<Vec<(OrderId, String)>> {
+    Ok(pooled_orders::table
+        .filter(pooled_orders::network_id.eq(network))
+        .filter(pooled_orders::state.eq("closed"))
+        .select((pooled_orders::id, pooled_orders::title))
+        .order((pooled_orders::closed_at, pooled_orders::id))
+        .load(tx)
+        .await?)
+}
+
 /// How many mails were given up since an instant.
 pub(super) async fn parked_mails(tx: &mut AsyncPgConnection, network: NetworkId, since: DateTime<Utc>) -> Result<i64> {
     Ok(jobs::table

@@ -3,6 +3,7 @@
 use actix_web::get;
 use actix_web::web::{Data, Json, Path};
 use comparison::criteria::{Criterion as Measured, CriterionError};
+use comparison::scheme::default_basis;
 use serde::{Deserialize, Serialize};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
@@ -68,6 +69,8 @@ pub struct Criterion {
     recommended_readings: u32,
     /// Where that number comes from.
     recommended_by: &'static str,
+    /// What the scale of the scheme that networks start with leans on; bands recalled from memory say so.
+    first_scale_basis: &'static str,
 }
 
 impl From<Measured> for Criterion {
@@ -86,6 +89,7 @@ impl From<Measured> for Criterion {
             plausible_high: *facts.plausible.end(),
             recommended_readings: facts.recommended_readings,
             recommended_by: facts.recommended_by,
+            first_scale_basis: default_basis(criterion),
         }
     }
 }

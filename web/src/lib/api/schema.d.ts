@@ -1571,6 +1571,8 @@ export interface components {
             recommended_readings: number;
             /** @description Where that number comes from. */
             recommended_by: string;
+            /** @description What the scale of the scheme that networks start with leans on; bands recalled from memory say so. */
+            first_scale_basis: string;
         };
         /**
          * @description What is measured.
@@ -1932,7 +1934,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "booking_soon" | "order_closing" | "order_without_us" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "booking_soon" | "order_closing" | "order_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */
@@ -2185,6 +2187,8 @@ export interface components {
                 recommended_readings: number;
                 /** @description Where that number comes from. */
                 recommended_by: string;
+                /** @description What the scale of the scheme that networks start with leans on; bands recalled from memory say so. */
+                first_scale_basis: string;
             }[];
             /** @description Asks for the page after this; null on the last. */
             next_cursor?: string | null;
