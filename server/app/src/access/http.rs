@@ -124,7 +124,8 @@ pub async fn sign_in(service: Data<Service>, request: HttpRequest, body: Json<Si
 
 /// Exchange the refresh token for a new one
 ///
-/// Each refresh token works once. One that comes a second time was copied: the whole session ends.
+/// Each refresh token works once (a few seconds' grace for two tabs aside). One that comes again was copied: the whole
+/// session ends.
 #[utoipa::path(tag = "access", request_body = Option<RefreshSession>, responses((status = 200, body = SignedIn)))]
 #[post("/session/refresh")]
 pub async fn refresh_session(

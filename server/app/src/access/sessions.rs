@@ -1,6 +1,6 @@
-//! Sessions: a family of refresh tokens, each used once. A token used twice was copied: its whole family ends.
+//! Sessions: a family of refresh tokens, each used once. A token used again later was copied: its whole family ends.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 use uuid::Uuid;
@@ -11,6 +11,10 @@ use crate::config::Secret;
 use crate::error::{Code, Refused, Result, refuse};
 use crate::ids::PersonId;
 use crate::schema::refresh_tokens;
+
+/// Two tabs that wake at once send the same token: a second use this soon is not taken for theft. From then on a second use
+/// ends the session.
+const TABS_WAKE_WITHIN: TimeDelta = TimeDelta::seconds(10);
 
 /// What a sign-in or refresh hands out.
 pub(super) struct Tokens {
@@ -89,12 +93,12 @@ pub(super) async fn refresh(
     if ended_at.is_some() || expires_at <= now {
         return Err(ended().into());
     }
-    if used_at.is_some() {
+    if used_at.is_some_and(|used_at| used_at + TABS_WAKE_WITHIN <= now) {
         store::end_sessions(tx, person, Some(family), now).await?;
         return Ok(Refreshed::Reused);
     }
     diesel::update(refresh_tokens::table.filter(refresh_tokens::token_hash.eq(&hash)))
-        .set(refresh_tokens::used_at.eq(now))
+        .set(refresh_tokens::used_at.eq(used_at.unwrap_or(now)))
         .execute(tx)
         .await?;
     Ok(Refreshed::Next(issue(tx, secret, person, family, now).await?))

@@ -1013,7 +1013,8 @@ export interface paths {
         put?: never;
         /**
          * Exchange the refresh token for a new one
-         * @description Each refresh token works once. One that comes a second time was copied: the whole session ends.
+         * @description Each refresh token works once (a few seconds' grace for two tabs aside). One that comes again was copied: the whole
+         *     session ends.
          */
         post: operations["refresh_session"];
         delete?: never;
