@@ -43,7 +43,7 @@ pub async fn run(setup: Setup) -> anyhow::Result<()> {
     let postgres_folder = setup.folder.join("postgres");
     if setup.fresh {
         PrivatePostgres::discard(&postgres_folder).await.context("the old demo cannot be removed")?;
-        fs::remove_dir_all(setup.folder.join("mail")).ok();
+        fs::remove_dir_all(mail_folder(&setup)).ok();
     }
     say("starting a private PostgreSQL");
     let postgres = if setup.throw_away {
@@ -55,6 +55,9 @@ pub async fn run(setup: Setup) -> anyhow::Result<()> {
     let outcome = run_on(&setup, &postgres).await;
     say("stopping");
     postgres.stop().await?;
+    if setup.throw_away {
+        fs::remove_dir_all(mail_folder(&setup)).ok();
+    }
     outcome
 }
 
@@ -103,22 +106,24 @@ async fn prepare_database(setup: &Setup, postgres: &PrivatePostgres, config: &Co
 
 fn configure(setup: &Setup, postgres: &PrivatePostgres) -> anyhow::Result<Config> {
     let listen = format!("127.0.0.1:{}", setup.port);
-    let mail = if setup.throw_away {
-        std::env::temp_dir().join(format!("turfring-mail-{}", std::process::id()))
-    } else {
-        setup.folder.join("mail")
-    };
     Ok(Config {
         database_url: Secret::new(postgres.url(DATABASE)),
         public_url: format!("http://{listen}"),
         listen,
         signing_secret: Secret::new(if setup.throw_away { tokens::random() } else { kept_secret(&setup.folder)? }),
         mail_from: "Turfring <turfring@demo.example>".to_owned(),
-        mail_to: MailTo::Folder(mail),
+        mail_to: MailTo::Folder(mail_folder(setup)),
         web: Some("web/build".into()),
         connections: 16,
         behind_proxy: false,
     })
+}
+
+fn mail_folder(setup: &Setup) -> PathBuf {
+    if setup.throw_away {
+        return std::env::temp_dir().join(format!("turfring-mail-{}", std::process::id()));
+    }
+    setup.folder.join("mail")
 }
 
 /// A secret that outlives the process, so that a restart signs nobody out.
