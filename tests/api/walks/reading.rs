@@ -30,7 +30,8 @@ fn every_criterion_says_how_it_is_measured() {
           "plausible_low": 20.0,
           "plausible_high": 100.0,
           "recommended_readings": 25,
-          "recommended_by": "EN 12231"
+          "recommended_by": "EN 12231",
+          "first_scale_basis": "bands recalled from memory, not confirmed"
         }
         "#);
         south.coordinator.get(&path).await.expect_problem(404, "not_found");
