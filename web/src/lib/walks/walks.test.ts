@@ -16,6 +16,7 @@ const height: Criterion = {
 	plausible_high: 120,
 	recommended_readings: 6,
 	recommended_by: 'the house'
+	first_scale_basis: 'common practice, no source',
 };
 
 describe('scores', () => {
