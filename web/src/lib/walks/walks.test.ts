@@ -15,8 +15,8 @@ const height: Criterion = {
 	plausible_low: 15,
 	plausible_high: 120,
 	recommended_readings: 6,
-	recommended_by: 'the house'
-	first_scale_basis: 'common practice, no source',
+	recommended_by: 'the house',
+	first_scale_basis: 'common practice, no source'
 };
 
 describe('scores', () => {
