@@ -42,3 +42,17 @@ test('a grounds lead joins the sand order, brings the next price, and the treasu
 	await expect(page.getByRole('heading', { name: 'Join this order' })).toBeVisible();
 	await expect(page.getByText(/96 t/).first()).toBeVisible();
 });
+
+test('a treasurer sees what the club owes for an order that has closed', async ({ page }) => {
+	await signIn(page, people.treasurer);
+	await follow(page, /Tansyford RFC owes/, /\/shares$/);
+	// 50 bags reach the break at 40: 11 bags × £26.15 = £287.65. VAT of the invoice is 20 % of £1,307.50 = £261.50, of which
+	// 11 of 50 bags carry £57.53.
+	await expect(page.getByText('Tansyford RFC owes £345.18 for orders not yet settled.')).toBeVisible();
+	await expectAccessible(page);
+	await keepPicture(page, 'owed');
+	await follow(page, /Autumn feed/, /\/orders\/./);
+	await expect(page.getByText('You owe £345.18 for Autumn feed')).toBeVisible();
+	await expect(page.getByRole('row', { name: /The invoice/ })).toContainText('£1,569.00');
+	await expect(page.getByRole('heading', { name: 'Join this order' })).toHaveCount(0);
+});

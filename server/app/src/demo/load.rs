@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use anyhow::{Context, Result, anyhow};
-use chrono::{DateTime, Datelike, Days, Months, NaiveDate, NaiveDateTime, NaiveTime, Utc};
+use chrono::{DateTime, Datelike, Days, Months, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
@@ -26,6 +26,8 @@ use crate::{bookings, clubs, machines, network, orders, suppliers, walks};
 const WRITTEN_FOR_YEAR: i32 = 2027;
 /// Orders close at this hour, local.
 const CLOSING_HOUR: u32 = 20;
+/// An order that is to be closed already takes its lines within this time of the loading.
+const LINES_COME_WITHIN: TimeDelta = TimeDelta::minutes(1);
 
 /// Loads everything.
 ///
@@ -223,7 +225,11 @@ impl<'a> Loading<'a> {
         let today = today(self.zone, self.now);
         let closing_time = NaiveTime::from_hms_opt(CLOSING_HOUR, 0, 0).unwrap_or_default();
         let in_days = |days: i64| today + Days::new(days.unsigned_abs());
-        let closes_at = instant(self.zone, in_days(file.closes_in_days).and_time(closing_time));
+        let closed_already = file.closes_in_days == 0;
+        let closes_at = match closed_already {
+            true => self.now + LINES_COME_WITHIN,
+            false => instant(self.zone, in_days(file.closes_in_days).and_time(closing_time)),
+        };
         let mut wish: serde_json::Map<String, Value> = file.rest.into_iter().collect();
         wish.insert("product_id".into(), json!(self.products.get(&file.product).context("there is no such product")?));
         wish.insert(
@@ -242,6 +248,9 @@ impl<'a> Loading<'a> {
             let mut tx = self.tx(member.person_id).await?;
             orders::set_line(&mut tx, member, order.order_id, club, line.quantity_kg, self.now).await.map_err(words)?;
             tx.commit().await.map_err(words)?;
+        }
+        if closed_already {
+            orders::close(self.service, self.network, order.order_id, closes_at).await.map_err(words)?;
         }
         Ok(())
     }
