@@ -27,7 +27,8 @@ const SECRET: &str = "a signing secret for tests, long enough";
 
 struct Cluster {
     postgres: PrivatePostgres,
-    runtime: Runtime,
+    /// PostgreSQL is a child of this runtime and lives as long as it.
+    _runtime: Runtime,
     password_hash: String,
 }
 
@@ -40,7 +41,7 @@ static CLUSTER: LazyLock<Cluster> = LazyLock::new(|| {
         let hash = turfring::access::Password::parse(PASSWORD).unwrap().hash().await.unwrap();
         (postgres, hash)
     });
-    Cluster { postgres, runtime, password_hash }
+    Cluster { postgres, _runtime: runtime, password_hash }
 });
 
 /// The running application of one test.
@@ -106,7 +107,6 @@ pub fn with_app_configured(change: impl FnOnce(&mut Config), test: impl AsyncFnO
             resume_unwind(panic);
         }
     });
-    let _ = &cluster.runtime;
 }
 
 /// A request's answer.

@@ -86,7 +86,6 @@ fn everything_is_commented() {
              WHERE c.relkind = 'r' AND c.relnamespace = 'public'::regnamespace AND c.relname <> '__diesel_schema_migrations'
                AND (obj_description(c.oid, 'pg_class') IS NULL OR col_description(c.oid, a.attnum) IS NULL)",
         ).await;
-        // Comments that say the same as the code need none; these few columns are held together by their constraint.
         assert!(silent.is_empty(), "tables or columns without comment: {silent:?}");
     });
 }
