@@ -10,6 +10,7 @@ pub mod free_spans;
 pub mod half_days;
 pub mod order_state;
 pub mod price_breaks;
+pub mod rounds;
 pub mod shares;
 pub mod sources;
 
