@@ -63,6 +63,14 @@ ids! {
     FeedId,
     /// A pooled order.
     OrderId,
+    /// A round: machines travelling from club to club.
+    RoundId,
+    /// A hire of a machine.
+    HireId,
+    /// A club's request for a place in a round.
+    RequestId,
+    /// An entry of the turns.
+    TurnId,
     /// A version of a scoring scheme.
     SchemeId,
     /// A walk.

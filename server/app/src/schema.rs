@@ -101,6 +101,22 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Road between two grounds where the coordinator knows better than the reckoning.
+    ground_roads (network_id, ground_id, other_ground_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// One end, the lesser id.
+        ground_id -> Uuid,
+        /// The other end.
+        other_ground_id -> Uuid,
+        /// Hectometres of road.
+        road_hm -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// A place with pitches.
     grounds (network_id, id) {
         /// The network; nothing crosses it.
@@ -125,6 +141,60 @@ diesel::table! {
         hard_standing -> Bool,
         /// The tractor kept on site, kW; null for none.
         tractor_kw -> Nullable<Float8>,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was entered.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A machine taken from a supplier for given dates, with its charges.
+    hires (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// The round it is planned in.
+        round_id -> Uuid,
+        /// From whom.
+        supplier_id -> Uuid,
+        /// What is hired.
+        machine_id -> Uuid,
+        /// The time the machine can be booked because of this hire.
+        availability_id -> Uuid,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
+        /// For seven days; null for no such charge.
+        per_week_pence -> Nullable<Int8>,
+        /// For a day; null for no such charge.
+        per_day_pence -> Nullable<Int8>,
+        /// For a lone half-day; null for no such charge.
+        per_half_day_pence -> Nullable<Int8>,
+        /// For a hectare worked; null for no such charge.
+        per_ha_pence -> Nullable<Int8>,
+        /// Brought by the supplier.
+        delivery_pence -> Int8,
+        /// Fetched by the supplier.
+        collection_pence -> Int8,
+        /// Given back at the end; no part of the cost.
+        deposit_pence -> Int8,
+        /// Of work.
+        fuel_pence_per_hour -> Int8,
+        /// Of towing between clubs.
+        haul_pence_per_km -> Int8,
+        /// supplier (brought and collected) or clubs (fetched from and taken back to the depot).
+        hauled_by -> Text,
+        /// Where the supplier keeps it; needed where clubs haul.
+        depot_latitude_deg -> Nullable<Float8>,
+        /// Where the supplier keeps it; needed where clubs haul.
+        depot_longitude_deg -> Nullable<Float8>,
+        /// open, confirmed, returned, called_off.
+        state -> Text,
+        /// Free text.
+        note -> Text,
         /// Counts changes; the ETag of what people edit together.
         version -> Int4,
         /// When it was entered.
@@ -571,6 +641,186 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// The half-days on which a request could be served.
+    request_half_days (network_id, request_id, half_day) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// When the half-day begins, network-local.
+        half_day -> Timestamp,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The pitches a request is for: always of its club.
+    request_pitches (network_id, request_id, pitch_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// The club of both.
+        club_id -> Uuid,
+        /// Which pitch.
+        pitch_id -> Uuid,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The days a club would like best, in order.
+    request_wishes (network_id, request_id, rank) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// 1 is liked best.
+        rank -> Int4,
+        /// The day the machine comes.
+        wish_on -> Date,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// When a lent crew can come.
+    round_crew_half_days (network_id, round_id, club_id, half_day) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Who lends.
+        club_id -> Uuid,
+        /// When the half-day begins, network-local.
+        half_day -> Timestamp,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Tractors with operators that a club can lend to neighbours during a round.
+    round_crews (network_id, round_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Who lends.
+        club_id -> Uuid,
+        /// How many can work at once.
+        crews -> Int4,
+        /// Power of the tractor.
+        tractor_kw -> Float8,
+        /// Counts changes.
+        version -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The machines planned together in a round: hired ones and the networks or clubs own.
+    round_machines (network_id, round_id, machine_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// The hire it comes by; null for an owned machine.
+        hire_id -> Nullable<Uuid>,
+        /// Where an owned machine is fetched from and brought back to.
+        kept_ground_id -> Nullable<Uuid>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A club's wish for a place in a round.
+    round_requests (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Whose wish.
+        club_id -> Uuid,
+        /// Where the work is.
+        ground_id -> Uuid,
+        /// 1 (would be nice) to 5 (cannot play without).
+        need -> Int4,
+        /// Depth the club wants worked; null for whatever the machine does.
+        depth_mm -> Nullable<Int4>,
+        /// Minutes to couple, set and clean, on top of the work.
+        set_up_min -> Int4,
+        /// own, or neighbour (lent, with operator).
+        tractor -> Text,
+        /// Power of the own tractor; null when lent.
+        tractor_kw -> Nullable<Float8>,
+        /// The neighbour who lends tractor and operator; null when own.
+        helper_club_id -> Nullable<Uuid>,
+        /// Free text.
+        note -> Text,
+        /// asked or withdrawn.
+        state -> Text,
+        /// Who asked or changed it last.
+        asked_by -> Uuid,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// When it was made.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The planned order in which machines travel from club to club; opened with a hire.
+    rounds (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// As members see it.
+        title -> Text,
+        /// half_days or days: the unit in which clubs are placed.
+        grain -> Text,
+        /// First day of the round.
+        from_on -> Date,
+        /// Last day, itself within the round.
+        until_on -> Date,
+        /// Requests can be changed until then; then they close by themselves.
+        requests_close_at -> Timestamptz,
+        /// Policy: one preference point is worth so many hectometres of road.
+        hm_per_point -> Int4,
+        /// A club left out so many times running is served first; 0 for never.
+        guarantee_after -> Int4,
+        /// Free text.
+        note -> Text,
+        /// gathering, requests_closed, offered, agreed, finished, called_off.
+        state -> Text,
+        /// Why it was called off.
+        called_off_reason -> Nullable<Text>,
+        /// The coordinator who opened it.
+        opened_by -> Uuid,
+        /// Counts changes; the ETag of what people edit together.
+        version -> Int4,
+        /// Counts changes of what a plan is made from; a plan of an older count is stale.
+        requests_version -> Int4,
+        /// When it was opened.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// How a scheme turns the mean of a criterion into 0 to 100, and how much it counts.
     scheme_criteria (network_id, scheme_id, criterion) {
         /// The network; nothing crosses it.
@@ -673,6 +923,34 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// The record of who had which days, and who went without; never changed.
+    turns (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// The round it comes from.
+        round_id -> Uuid,
+        /// The request it is about.
+        request_id -> Uuid,
+        /// Whose turn.
+        club_id -> Uuid,
+        /// The year the season began in: 2026 for 2026/27.
+        season -> Int4,
+        /// left_out, served_late, prime_day or served.
+        kind -> Text,
+        /// +3 left out, +1 served on none of the first two wishes, -2 for a wanted first choice, 0 served.
+        points -> Int4,
+        /// In plain words.
+        reason -> Text,
+        /// When the round was agreed.
+        entered_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// An assessment visit to a pitch; never edited.
     walks (network_id, id) {
         /// The network; nothing crosses it.
@@ -705,7 +983,9 @@ diesel::joinable!(bookings -> networks (network_id));
 diesel::joinable!(bookings -> people (booked_by));
 diesel::joinable!(calendar_feeds -> networks (network_id));
 diesel::joinable!(clubs -> networks (network_id));
+diesel::joinable!(ground_roads -> networks (network_id));
 diesel::joinable!(grounds -> networks (network_id));
+diesel::joinable!(hires -> networks (network_id));
 diesel::joinable!(idempotency_keys -> networks (network_id));
 diesel::joinable!(idempotency_keys -> people (person_id));
 diesel::joinable!(invitations -> networks (network_id));
@@ -726,11 +1006,22 @@ diesel::joinable!(price_breaks -> networks (network_id));
 diesel::joinable!(products -> networks (network_id));
 diesel::joinable!(readings -> networks (network_id));
 diesel::joinable!(refresh_tokens -> people (person_id));
+diesel::joinable!(request_half_days -> networks (network_id));
+diesel::joinable!(request_pitches -> networks (network_id));
+diesel::joinable!(request_wishes -> networks (network_id));
+diesel::joinable!(round_crew_half_days -> networks (network_id));
+diesel::joinable!(round_crews -> networks (network_id));
+diesel::joinable!(round_machines -> networks (network_id));
+diesel::joinable!(round_requests -> networks (network_id));
+diesel::joinable!(round_requests -> people (asked_by));
+diesel::joinable!(rounds -> networks (network_id));
+diesel::joinable!(rounds -> people (opened_by));
 diesel::joinable!(scheme_criteria -> networks (network_id));
 diesel::joinable!(schemes -> networks (network_id));
 diesel::joinable!(schemes -> people (created_by));
 diesel::joinable!(shares -> networks (network_id));
 diesel::joinable!(suppliers -> networks (network_id));
+diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(walks -> networks (network_id));
 diesel::joinable!(walks -> people (walked_by));
 
@@ -739,7 +1030,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     bookings,
     calendar_feeds,
     clubs,
+    ground_roads,
     grounds,
+    hires,
     idempotency_keys,
     invitations,
     jobs,
@@ -757,10 +1050,19 @@ diesel::allow_tables_to_appear_in_same_query!(
     products,
     readings,
     refresh_tokens,
+    request_half_days,
+    request_pitches,
+    request_wishes,
+    round_crew_half_days,
+    round_crews,
+    round_machines,
+    round_requests,
+    rounds,
     scheme_criteria,
     schemes,
     shares,
     sign_in_attempts,
     suppliers,
+    turns,
     walks,
 );
