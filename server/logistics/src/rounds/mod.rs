@@ -5,6 +5,7 @@
 
 mod clock;
 mod faults;
+mod fleet;
 mod problem;
 mod rules;
 mod score;
@@ -13,3 +14,12 @@ pub use faults::*;
 pub use problem::*;
 pub use rules::{Choice, Rules, counts_road, is_a_cost};
 pub use score::BrokenRule;
+
+/// The best round for a problem, as far as the watch lets it be proven.
+///
+/// # Errors
+/// When the problem or the order contradicts itself or is larger than a plan can hold.
+pub fn plan(problem: &Problem, order: Order, watch: &mut Watch<'_>) -> Result<Outcome, ProblemError> {
+    check_order(order)?;
+    Ok(fleet::plan(&Rules::new(problem)?, order, watch))
+}
