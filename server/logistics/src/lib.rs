@@ -13,6 +13,7 @@ pub mod price_breaks;
 pub mod rounds;
 pub mod shares;
 pub mod sources;
+pub mod turns;
 
 #[cfg(test)]
 mod test_spans;
