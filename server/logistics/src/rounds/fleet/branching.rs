@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 use super::field::Field;
 use super::master::Scope;
 
+/// Most ways of one kind that are weighed against each other.
+const MOST_OF_A_KIND: usize = 5;
+
 /// One side of a split.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Decision {
@@ -68,14 +71,17 @@ fn is_open(value: f64) -> bool {
     value > 1e-3 && value < 1.0 - 1e-3
 }
 
-/// The entry nearest to one half among those that are neither 0 nor 1.
-fn least_decided<K: Copy>(values: impl Iterator<Item = (K, f64)>) -> Option<(K, f64)> {
+/// The entries nearest to one half among those that are neither 0 nor 1.
+fn least_decided<K: Copy>(values: impl Iterator<Item = (K, f64)>) -> Vec<(K, f64)> {
     let half = |value: f64| (value - 0.5).abs();
-    values.filter(|&(_, value)| is_open(value)).min_by(|one, two| half(one.1).total_cmp(&half(two.1)))
+    let mut open: Vec<(K, f64)> = values.filter(|&(_, value)| is_open(value)).collect();
+    open.sort_by(|one, two| half(one.1).total_cmp(&half(two.1)));
+    open.truncate(MOST_OF_A_KIND);
+    open
 }
 
-/// Splits a scope where the mixture is least decided; the likelier side first. `None` when all is decided.
-pub(super) fn split(field: &Field, scope: &Scope, used: &[(usize, f64)]) -> Option<[Decision; 2]> {
+/// Ways to split a scope where the mixture is undecided; the likelier side first. None when all is decided.
+pub(super) fn splits(field: &Field, scope: &Scope, used: &[(usize, f64)]) -> Vec<[Decision; 2]> {
     let mut served = BTreeMap::new();
     let mut by_machine = BTreeMap::new();
     for &(choice, value) in used {
@@ -83,38 +89,38 @@ pub(super) fn split(field: &Field, scope: &Scope, used: &[(usize, f64)]) -> Opti
         *served.entry(block.request).or_insert(0.0) += value;
         *by_machine.entry((block.request, block.machine)).or_insert(0.0) += value;
     }
-    let served = served.into_iter().filter(|&(request, _)| !scope.must[request]);
-    if let Some((request, value)) = least_decided(served) {
-        return Some(likelier(value, Decision::Served { request }, Decision::LeftOut { request }));
+    let served = least_decided(served.into_iter().filter(|&(request, _)| !scope.must[request])).into_iter();
+    let mut splits: Vec<[Decision; 2]> = served
+        .map(|(request, value)| likelier(value, Decision::Served { request }, Decision::LeftOut { request }))
+        .collect();
+    splits.extend(least_decided(by_machine.into_iter()).into_iter().map(|((request, machine), value)| {
+        likelier(value, Decision::On { request, machine }, Decision::Off { request, machine })
+    }));
+    splits.extend(least_decided(early(field, used).into_iter()).into_iter().map(|((request, start), value)| {
+        likelier(value, Decision::Until { request, start }, Decision::After { request, start })
+    }));
+    if splits.is_empty() {
+        let loose = least_decided(used.iter().copied()).into_iter();
+        splits.extend(loose.map(|(choice, value)| likelier(value, Decision::Only(choice), Decision::Not(choice))));
     }
-    if let Some(((request, machine), value)) = least_decided(by_machine.into_iter()) {
-        return Some(likelier(value, Decision::On { request, machine }, Decision::Off { request, machine }));
-    }
-    split_start(field, used).or_else(|| {
-        let (choice, value) = least_decided(used.iter().copied())?;
-        Some(likelier(value, Decision::Only(choice), Decision::Not(choice)))
-    })
+    splits
 }
 
 fn likelier(value: f64, yes: Decision, no: Decision) -> [Decision; 2] {
     if value >= 0.5 { [yes, no] } else { [no, yes] }
 }
 
-/// Splits the starts of the request whose mixture can be halved best.
-fn split_start(field: &Field, used: &[(usize, f64)]) -> Option<[Decision; 2]> {
-    let mut starts: BTreeMap<usize, BTreeMap<usize, f64>> = BTreeMap::new();
+/// How much of each request begins in a slot or before.
+fn early(field: &Field, used: &[(usize, f64)]) -> Vec<((usize, usize), f64)> {
+    let mut starts: BTreeMap<(usize, usize), f64> = BTreeMap::new();
     for &(choice, value) in used {
         let block = field.choices[choice].block;
-        *starts.entry(block.request).or_default().entry(block.start).or_insert(0.0) += value;
+        *starts.entry((block.request, block.start)).or_insert(0.0) += value;
     }
-    let mut early = Vec::new();
-    for (request, starts) in starts {
-        let mut sum = 0.0;
-        for (start, value) in starts {
-            sum += value;
-            early.push(((request, start), sum));
-        }
-    }
-    let ((request, start), value) = least_decided(early.into_iter())?;
-    Some(likelier(value, Decision::Until { request, start }, Decision::After { request, start }))
+    let mut sum = (usize::MAX, 0.0);
+    let running = starts.into_iter().map(|((request, start), value)| {
+        sum = (request, if sum.0 == request { sum.1 + value } else { value });
+        ((request, start), sum.1)
+    });
+    running.collect()
 }

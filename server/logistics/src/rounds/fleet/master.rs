@@ -5,7 +5,7 @@
 //! as in Pessoa, Sadykov, Uchoa, Vanderbeck, *Automation and combination of linear-programming based stabilization
 //! techniques in column generation*, INFORMS Journal on Computing 30 (2018).
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
 use super::aim::Aim;
 use super::duals::{Duals, Priced, SCALE};
@@ -92,6 +92,7 @@ impl<'a> Master<'a> {
     /// Bound and mixture of a scope; stops early once no plan better than `beaten` can be left.
     pub fn relax(&mut self, scope: &Scope, aim: &Aim, beaten: i64, go_on: &mut dyn FnMut() -> bool) -> Relaxed {
         let mut best: Option<(i64, Duals)> = None;
+        self.pool.thin();
         loop {
             let mut mixing = self.begin(scope, aim, beaten);
             let halted = self.mix(&mut mixing, &mut best, go_on);
@@ -100,15 +101,25 @@ impl<'a> Master<'a> {
             let falls_short = mixing.programme.falls_short();
             let (bound, duals) = best.clone().unwrap_or_else(|| self.least_bound(scope, aim));
             let relaxed = Relaxed { bound: bound.div_euclid(SCALE), duals, used, falls_short, halted };
-            self.pool.recent = mixture.iter().map(|&(place, _)| place).collect();
+            self.pool.use_now(mixture.iter().map(|&(place, _)| place).collect());
             if halted || relaxed.bound <= beaten || falls_short {
                 return relaxed;
             }
-            let is_cyclic = self.pool.remember(&self.pool.recent.clone(), aim);
+            let is_cyclic = self.pool.remember(&self.pool.recent.clone());
             if !self.pool.crowd(&relaxed.used, aim) && !is_cyclic {
                 return relaxed;
             }
         }
+    }
+
+    /// What a scope's best mixture of the journeys already known brings.
+    pub fn glance(&self, scope: &Scope, aim: &Aim) -> f64 {
+        let mut mixing = self.begin(scope, aim, i64::MIN);
+        mixing.programme.solve();
+        while mixing.draw(&self.pool) {
+            mixing.programme.solve();
+        }
+        mixing.programme.value()
     }
 
     /// A bound at no prices and with no memory: quick, and always true.
@@ -120,11 +131,9 @@ impl<'a> Master<'a> {
 
     fn begin<'s>(&self, scope: &'s Scope, aim: &'s Aim, beaten: i64) -> Mixing<'s> {
         let programme = Simplex::new(&self.pool.rows(scope, aim));
-        let waiting = self.pool.alive(scope);
+        let (recent, waiting) = self.pool.alive(scope);
         let (places, centre, pull) = (Vec::new(), None, 0.6);
         let mut mixing = Mixing { scope, aim, beaten, programme, places, waiting, centre, pull };
-        let alive: HashSet<usize> = mixing.waiting.iter().copied().collect();
-        let recent: Vec<usize> = self.pool.recent.iter().copied().filter(|place| alive.contains(place)).collect();
         mixing.take_in(&self.pool, &recent);
         mixing
     }
@@ -222,18 +231,18 @@ impl Mixing<'_> {
             self.programme.add(*brings, entries.iter().copied());
             self.places.push(place);
         }
-        let taken: HashSet<usize> = places.iter().copied().collect();
-        self.waiting.retain(|place| !taken.contains(place));
     }
 
     /// Draws the most promising journeys of the pool into the programme; whether there were any.
     fn draw(&mut self, pool: &Pool<'_>) -> bool {
         let duals = self.programme.duals();
-        let rated = self.waiting.iter().map(|&place| (pool.columns[place].gain(duals), place));
+        let rated = self.waiting.iter().enumerate().map(|(at, &place)| (pool.columns[place].gain(duals), at));
         let mut promising: Vec<(f64, usize)> = rated.filter(|&(gain, _)| gain > LEAST_GAIN).collect();
         promising.sort_unstable_by(|one, two| two.0.total_cmp(&one.0).then(one.1.cmp(&two.1)));
         promising.truncate(MOST_DRAWN);
-        let places: Vec<usize> = promising.into_iter().map(|(_, place)| place).collect();
+        // From the back, so that the places to come keep theirs.
+        promising.sort_unstable_by_key(|&(_, at)| std::cmp::Reverse(at));
+        let places: Vec<usize> = promising.into_iter().map(|(_, at)| self.waiting.swap_remove(at)).collect();
         self.take_in(pool, &places);
         !places.is_empty()
     }

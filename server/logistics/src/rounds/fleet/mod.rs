@@ -34,14 +34,19 @@ use improve::Turns;
 use master::{Master, Scope};
 use search::{Found, Search};
 
+/// Work after which a level is left open, so that those after it have their turn.
+const MOST_WORK: usize = 12_000;
+
 /// The best round for a problem of any number of machines, as far as the watch lets it be proven.
 pub(super) fn plan(rules: &Rules<'_>, order: Order, watch: &mut Watch<'_>) -> Outcome {
     let field = Field::new(rules);
     let mut settling = Settling::new(&field, watch);
-    for level in rules.levels(order) {
+    let levels = rules.levels(order);
+    for (index, &level) in levels.iter().enumerate() {
         let gain = |choice: &field::Choice| rules.gain(level, order, &choice.block, choice.helper_hm);
         let gain = field.choices.iter().map(gain).collect();
-        settling.settle(level, Measure { gain, per_hm: i64::from(counts_road(level)) });
+        let measure = Measure { gain, per_hm: i64::from(counts_road(level)) };
+        settling.settle(level, measure, if index + 1 == levels.len() { usize::MAX } else { MOST_WORK });
     }
     settling.outcome()
 }
@@ -80,7 +85,7 @@ impl<'w, 'a, 'f> Settling<'w, 'a, 'f> {
         Outcome { blocks, levels: self.levels.clone() }
     }
 
-    fn settle(&mut self, level: Level, measure: Measure) {
+    fn settle(&mut self, level: Level, measure: Measure, most_work: usize) {
         let so_far = self.outcome();
         let aim = Aim { measure: measure.clone(), floors: self.floors.clone() };
         self.master.turn_to(&aim);
@@ -88,7 +93,8 @@ impl<'w, 'a, 'f> Settling<'w, 'a, 'f> {
             self.is_stopped |= (self.watch)(&Progress { best: &so_far }).is_break();
             !self.is_stopped
         };
-        let mut search = Search { field: self.field, master: &mut self.master, aim: &aim, go_on: &mut go_on };
+        let mut search =
+            Search { field: self.field, master: &mut self.master, aim: &aim, go_on: &mut go_on, most_work };
         let value = measure.of(self.field, &self.plan);
         let mut found = Found { plan: self.plan.clone(), value, bound: i64::MAX, ends: Vec::new() };
         search.dive(&self.scope, &mut found);

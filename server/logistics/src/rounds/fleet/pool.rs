@@ -8,6 +8,8 @@ use super::master::Scope;
 use super::pricing::{Memory, bit};
 use super::simplex::Sense;
 
+/// Most journeys kept; then only the half last in use.
+const MOST_KEPT: usize = 5_000;
 /// Most requests remembered at one place.
 const MOST_REMEMBERED: u32 = 18;
 /// What it costs a mixture to leave out a request that must be served.
@@ -43,6 +45,9 @@ pub(super) struct Pool<'a> {
     pub journeys: Vec<Journey>,
     pub columns: Vec<Column>,
     known: HashSet<Journey>,
+    /// When each was last in use, in mixtures.
+    used: Vec<usize>,
+    now: usize,
     /// Places of the journeys last in use.
     pub recent: Vec<usize>,
     /// What each request's place remembers.
@@ -55,7 +60,17 @@ impl<'a> Pool<'a> {
     pub fn new(field: &'a Field) -> Self {
         let memory = (0..field.requests).map(bit).collect();
         let (journeys, columns, known) = (Vec::new(), Vec::new(), HashSet::new());
-        Self { field, journeys, columns, known, recent: Vec::new(), memory, crowds: Vec::new() }
+        Self {
+            field,
+            journeys,
+            columns,
+            known,
+            used: Vec::new(),
+            now: 0,
+            recent: Vec::new(),
+            memory,
+            crowds: Vec::new(),
+        }
     }
 
     /// Writes all columns for another aim.
@@ -68,6 +83,7 @@ impl<'a> Pool<'a> {
         let is_new = self.known.insert(journey.clone());
         if is_new {
             self.columns.push(column);
+            self.used.push(self.now);
             self.journeys.push(journey);
         }
         is_new
@@ -84,10 +100,40 @@ impl<'a> Pool<'a> {
         }
     }
 
-    /// Places of the journeys a scope allows.
-    pub fn alive(&self, scope: &Scope) -> Vec<usize> {
+    /// Places of the journeys a scope allows: those last in use, and the others.
+    pub fn alive(&self, scope: &Scope) -> (Vec<usize>, Vec<usize>) {
+        let mut is_recent = vec![false; self.journeys.len()];
+        self.recent.iter().for_each(|&place| is_recent[place] = true);
         let is_alive = |place: &usize| self.journeys[*place].choices.iter().all(|&choice| scope.alive[choice]);
-        (0..self.journeys.len()).filter(is_alive).collect()
+        (0..self.journeys.len()).filter(is_alive).partition(|&place| is_recent[place])
+    }
+
+    /// Notes which journeys are in use.
+    pub fn use_now(&mut self, places: Vec<usize>) {
+        self.now += 1;
+        places.iter().for_each(|&place| self.used[place] = self.now);
+        self.recent = places;
+    }
+
+    /// Drops the journeys longest out of use when there are too many.
+    pub fn thin(&mut self) {
+        if self.journeys.len() <= MOST_KEPT {
+            return;
+        }
+        let mut used = self.used.clone();
+        used.sort_unstable_by_key(|&used| std::cmp::Reverse(used));
+        let limit = used[MOST_KEPT / 2];
+        let is_kept: Vec<bool> = self.used.iter().map(|&used| used > limit).collect();
+        self.keep(&is_kept);
+    }
+
+    fn keep(&mut self, is_kept: &[bool]) {
+        let place: Vec<usize> = (0..is_kept.len()).filter(|&place| is_kept[place]).collect();
+        self.journeys = place.iter().map(|&place| self.journeys[place].clone()).collect();
+        self.columns = place.iter().map(|&place| self.columns[place].clone()).collect();
+        self.used = place.iter().map(|&place| self.used[place]).collect();
+        self.known = self.journeys.iter().cloned().collect();
+        self.recent.clear();
     }
 
     /// The rows: requests, machines, floors, crowds; each with its right side and the cost of missing it.
@@ -136,7 +182,7 @@ impl<'a> Pool<'a> {
     ///
     /// # Source
     /// Roberti, Mingozzi, *Dynamic ng-path relaxation for the delivery man problem*, Transportation Science 48 (2014).
-    pub fn remember(&mut self, mixture: &[usize], aim: &Aim) -> bool {
+    pub fn remember(&mut self, mixture: &[usize]) -> bool {
         let mut changed = false;
         for &place in mixture {
             let requests: Vec<usize> = self.requests(place);
@@ -147,7 +193,6 @@ impl<'a> Pool<'a> {
         }
         if changed {
             self.forget_cycles();
-            self.turn_to(aim);
         }
         changed
     }
@@ -181,9 +226,8 @@ impl<'a> Pool<'a> {
                 is_fresh
             })
         };
-        self.journeys.retain(is_honest);
-        self.known = self.journeys.iter().cloned().collect();
-        self.recent.clear();
+        let is_kept: Vec<bool> = self.journeys.iter().map(is_honest).collect();
+        self.keep(&is_kept);
     }
 
     /// Gives a row to the crowds the mixture overfills; whether there were any.

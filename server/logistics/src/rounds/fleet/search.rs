@@ -8,7 +8,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::aim::Aim;
-use super::branching::{Decision, split};
+use super::branching::{Decision, splits};
 use super::field::Field;
 use super::improve::Turns;
 use super::master::{Master, Relaxed, Scope};
@@ -62,6 +62,8 @@ pub(super) struct Search<'s, 'a> {
     pub master: &'s mut Master<'a>,
     pub aim: &'s Aim,
     pub go_on: &'s mut dyn FnMut() -> bool,
+    /// Most work one run may do.
+    pub most_work: usize,
 }
 
 impl Search<'_, '_> {
@@ -76,12 +78,13 @@ impl Search<'_, '_> {
         let mut aside = 0;
         while let Some(mut branch) = open.pop() {
             found.bound = branch.bound;
-            if branch.bound <= found.value || looked >= most {
+            if branch.bound <= found.value {
                 found.ends.push((branch.bound, branch.decisions));
-                if looked >= most {
-                    break;
-                }
                 continue;
+            }
+            if looked >= most || self.master.work - from >= self.most_work {
+                found.ends.push((branch.bound, branch.decisions));
+                break;
             }
             looked += 1;
             let (relaxed, kids) = self.look(&mut branch, &mut found);
@@ -127,11 +130,32 @@ impl Search<'_, '_> {
             let taken = self.master.narrow(&mut branch.scope, self.aim, &relaxed.duals, found.value - 1);
             // Where much was taken away the mixture is a new one.
             if taken * 5 <= before {
-                let kids = split(self.field, &branch.scope, &relaxed.used);
+                let kids = self.split(&branch.scope, &relaxed, found.value);
                 return (relaxed, kids);
             }
             branch.bound = relaxed.bound;
         }
+    }
+
+    /// The split after which both sides look least promising, by their mixtures of journeys already known.
+    ///
+    /// # Source
+    /// Pecin, Pessoa, Poggi, Uchoa, *Improved branch-cut-and-price for capacitated vehicle routing*, Mathematical
+    /// Programming Computation 9 (2017): the first phase of hierarchical strong branching.
+    fn split(&self, scope: &Scope, relaxed: &Relaxed, beaten: i64) -> Option<[Decision; 2]> {
+        let ways = splits(self.field, scope, &relaxed.used);
+        // Without road the mixtures of both sides mostly bring the same, and whom to serve decides soonest.
+        if ways.len() < 2 || self.aim.measure.per_hm == 0 {
+            return ways.into_iter().next();
+        }
+        let now = self.master.glance(scope, self.aim);
+        let most = (now - beaten as f64).max(0.0) + 1.0;
+        let fall = |decision: Decision| {
+            let kid = decision.apply(self.field, scope);
+            (now - self.master.glance(&kid, self.aim)).clamp(0.0, most) + 1e-3
+        };
+        let rated = ways.into_iter().map(|[one, two]| (fall(one) * fall(two), [one, two]));
+        rated.reduce(|best, next| if next.0 > best.0 { next } else { best }).map(|(_, way)| way)
     }
 
     /// Keeps the mixture's plan if it is whole, allowed and better.
