@@ -10,10 +10,12 @@ pub mod free_spans;
 pub mod half_days;
 pub mod order_state;
 pub mod price_breaks;
+pub mod recurrence;
 pub mod rounds;
 pub mod shares;
 pub mod sources;
 pub mod turns;
+pub mod waiting;
 
 #[cfg(test)]
 mod test_spans;

@@ -6,4 +6,5 @@
 //! | KARNEY | C. F. F. Karney, *Algorithms for geodesics*, Journal of Geodesy 87 (2013); examples in the GeographicLib documentation |
 //! | WGS84 | World Geodetic System 1984: equatorial radius 6 378 137 m, flattening 1/298.257 223 563 |
 //! | VAT | HMRC, Notice 700 *The VAT guide* §17.5 and internal manual VATREC12010: on an invoice between traders the total VAT may be rounded down to a whole penny |
+//! | RFC5545 | RFC 5545, *Internet Calendaring and Scheduling Core Object Specification* (2009), with the examples of section 3.8.5.3 |
 //! | HOUSE | a rule of this project, argued where it stands |
