@@ -59,6 +59,12 @@ ids! {
     AvailabilityId,
     /// A booking.
     BookingId,
+    /// A place on a waiting list.
+    WaitingId,
+    /// A standing booking.
+    StandingId,
+    /// A proposal that two bookings change places.
+    SwapId,
     /// A calendar feed.
     FeedId,
     /// A pooled order.

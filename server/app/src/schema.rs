@@ -35,11 +35,11 @@ diesel::table! {
         gap_half_days -> Int4,
         /// The span and the handover gap after it: what no other booking may touch.
         held -> Tsrange,
-        /// The availability it lies in; null once refused or cancelled.
+        /// The availability it lies in; null once it holds nothing.
         availability_id -> Nullable<Uuid>,
         /// That availability's span, kept equal by the foreign key so that a check can compare.
         available -> Nullable<Tsrange>,
-        /// asked (waits for the coordinator, holds the span), agreed, refused, cancelled.
+        /// offered (to the first on the waiting list, holds the span), asked (waits for the coordinator, holds the span), agreed, refused, cancelled, lapsed (an offer nobody took).
         state -> Text,
         /// By the machine's charge rules when it was booked or moved.
         charge_pence -> Int8,
@@ -55,6 +55,8 @@ diesel::table! {
         created_at -> Timestamptz,
         /// When it was last made, moved, answered or cancelled; calendars say it.
         changed_at -> Timestamptz,
+        /// The standing booking it is an occurrence of, if it is one.
+        standing_id -> Nullable<Uuid>,
     }
 }
 
@@ -899,6 +901,36 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// A machine booked again and again by a rule; each occurrence is an ordinary booking.
+    standing_bookings (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Who holds it.
+        club_id -> Uuid,
+        /// Where the rule begins to count, and how long each occurrence is: half-days of local time.
+        first_span -> Tsrange,
+        /// Recurrence rule (RFC 5545, section 3.3.10), in dates.
+        rule -> Text,
+        /// Dates the rule would give and that are left out (RFC 5545, section 3.8.5.1).
+        except_on -> Array<Nullable<Date>>,
+        /// Free text, copied to each booking.
+        note -> Text,
+        /// Who made it.
+        made_by -> Uuid,
+        /// From this date on it was given up; null while it stands.
+        ended_from -> Nullable<Date>,
+        /// When it was made.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// Who sells materials or hires out machines; has no account, gets papers.
     suppliers (network_id, id) {
         /// The network; nothing crosses it.
@@ -925,6 +957,8 @@ diesel::table! {
 
     /// The record of who had which days, and who went without; never changed.
     turns (network_id, id) {
+    /// A club proposes to another that their bookings change places.
+    swaps (network_id, id) {
         /// The network; nothing crosses it.
         network_id -> Uuid,
         /// UUIDv7.
@@ -945,6 +979,76 @@ diesel::table! {
         reason -> Text,
         /// When the round was agreed.
         entered_at -> Timestamptz,
+        /// Who proposes.
+        given_club_id -> Uuid,
+        /// What it would give.
+        given_booking_id -> Uuid,
+        /// As it was then; a change since lapses the proposal.
+        given_version -> Int4,
+        /// Who answers.
+        wanted_club_id -> Uuid,
+        /// What the proposer would have instead.
+        wanted_booking_id -> Uuid,
+        /// As it was then; a change since lapses the proposal.
+        wanted_version -> Int4,
+        /// proposed, accepted, declined, withdrawn, lapsed.
+        state -> Text,
+        /// What the proposer says with it.
+        note -> Text,
+        /// Who proposed.
+        proposed_by -> Uuid,
+        /// When.
+        created_at -> Timestamptz,
+        /// When it was answered, withdrawn or found lapsed; null while it stands.
+        answered_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Clubs that would have a machine for a span that is taken, in the order in which they joined.
+    waiting (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Who waits.
+        club_id -> Uuid,
+        /// For which half-days of network-local time, half-open.
+        span -> Tsrange,
+        /// The order of joining; counted while the machine's row is held.
+        place -> Int8,
+        /// waiting, offered (the booking holds the span until then), taken, lapsed, left.
+        state -> Text,
+        /// The offer: a booking in the state offered; then what became of it.
+        booking_id -> Nullable<Uuid>,
+        /// Until when the offer holds.
+        offered_until -> Nullable<Timestamptz>,
+        /// Free text, copied to the booking.
+        note -> Text,
+        /// Who joined.
+        joined_by -> Uuid,
+        /// When.
+        joined_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The pitches a club waits for: always its own.
+    waiting_pitches (network_id, waiting_id, pitch_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which place on the list.
+        waiting_id -> Uuid,
+        /// Which pitch.
+        pitch_id -> Uuid,
+        /// The club of both.
+        club_id -> Uuid,
     }
 }
 
@@ -1020,8 +1124,15 @@ diesel::joinable!(scheme_criteria -> networks (network_id));
 diesel::joinable!(schemes -> networks (network_id));
 diesel::joinable!(schemes -> people (created_by));
 diesel::joinable!(shares -> networks (network_id));
+diesel::joinable!(standing_bookings -> networks (network_id));
+diesel::joinable!(standing_bookings -> people (made_by));
 diesel::joinable!(suppliers -> networks (network_id));
 diesel::joinable!(turns -> networks (network_id));
+diesel::joinable!(swaps -> networks (network_id));
+diesel::joinable!(swaps -> people (proposed_by));
+diesel::joinable!(waiting -> networks (network_id));
+diesel::joinable!(waiting -> people (joined_by));
+diesel::joinable!(waiting_pitches -> networks (network_id));
 diesel::joinable!(walks -> networks (network_id));
 diesel::joinable!(walks -> people (walked_by));
 
@@ -1062,7 +1173,11 @@ diesel::allow_tables_to_appear_in_same_query!(
     schemes,
     shares,
     sign_in_attempts,
+    standing_bookings,
     suppliers,
     turns,
+    swaps,
+    waiting,
+    waiting_pitches,
     walks,
 );

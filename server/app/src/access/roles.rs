@@ -74,6 +74,8 @@ pub enum Act {
     EditMachine,
     /// Book, move and cancel for a club.
     Book,
+    /// Propose that bookings change places, and answer such a proposal: for the own club only, since both must want it.
+    Swap,
     /// Agree to or refuse a booking that was asked for.
     AnswerBooking,
     /// See and replace the secret address of a club's or machine's calendar.
@@ -121,6 +123,7 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::EditSuppliers =>                          [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::EditMachine =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::Book =>                                   [Network,   OwnClub,     Nowhere,  Nowhere],
+        Act::Swap =>                                   [Nowhere,   OwnClub,     Nowhere,  Nowhere],
         Act::AnswerBooking =>                          [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ManageCalendar =>                         [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::RunOrder =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
@@ -198,7 +201,7 @@ mod tests {
 
     /// Written out a second time on purpose, from the design's list of people: c = coordinator, g = grounds lead,
     /// t = treasurer, v = volunteer; capital = in the whole network, small = in the own club.
-    const EXPECTED: [(Act, &str); 18] = [
+    const EXPECTED: [(Act, &str); 19] = [
         (Act::SeeNetwork, "CGTV"),
         (Act::AddClub, "C"),
         (Act::EditClub, "Cg"),
@@ -208,6 +211,7 @@ mod tests {
         (Act::EditSuppliers, "C"),
         (Act::EditMachine, "Cg"),
         (Act::Book, "Cg"),
+        (Act::Swap, "g"),
         (Act::AnswerBooking, "C"),
         (Act::ManageCalendar, "Cg"),
         (Act::RunOrder, "C"),

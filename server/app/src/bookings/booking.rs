@@ -1,20 +1,23 @@
 //! A booking as shown, and what its state allows.
 
-use chrono::NaiveDateTime;
+use chrono::{DateTime, NaiveDateTime, Utc};
 use diesel_async::AsyncPgConnection;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::store::{self, Named};
+use super::waiting;
 use crate::access::{Act, Member};
 use crate::error::{Code, Refused, Result, refuse};
-use crate::ids::{BookingId, ClubId, MachineId, PitchId};
+use crate::ids::{BookingId, ClubId, MachineId, PitchId, StandingId};
 use crate::machines::Span;
 use crate::words::words;
 
 words! {
     /// Where a booking stands.
     BookingState {
+        /// It is offered to the first on the waiting list; nobody else can have the time meanwhile.
+        Offered = "offered",
         /// It waits for the coordinator; nobody else can have the time meanwhile.
         Asked = "asked",
         /// It stands.
@@ -23,6 +26,8 @@ words! {
         Refused = "refused",
         /// The club gave it up.
         Cancelled = "cancelled",
+        /// It was an offer, and nobody took it in time.
+        Lapsed = "lapsed",
     }
 }
 
@@ -50,6 +55,10 @@ pub struct Booking {
     pub state: BookingState,
     /// By the charges of the machine when it was booked or moved.
     pub charge_pence: i64,
+    /// Until when an offer holds; null for all else.
+    pub offered_until: Option<DateTime<Utc>>,
+    /// The standing booking it is an occurrence of.
+    pub standing_id: Option<StandingId>,
     /// For which pitches.
     pub pitches: Vec<BookedPitch>,
     /// Free text; empty for those who are neither of the club nor coordinator.
@@ -82,6 +91,8 @@ impl Booking {
         let detail = match self.state {
             BookingState::Cancelled => "It was cancelled.",
             BookingState::Refused => "It was refused.",
+            BookingState::Lapsed => "The offer was not taken in time.",
+            BookingState::Offered => return Err(refuse(Code::OfferOpen, "Take the offer first, or leave it.")),
             BookingState::Asked | BookingState::Agreed if self.span.until <= now => "Its time is over.",
             BookingState::Asked | BookingState::Agreed => return Ok(()),
         };
@@ -96,14 +107,20 @@ pub(super) async fn load(tx: &mut AsyncPgConnection, member: &Member, id: Bookin
     Ok(bookings.pop().ok_or(diesel::result::Error::NotFound)?)
 }
 
-/// Bookings with their pitches, in one further query however many there are. Scope: the network.
+/// Bookings with their pitches, in two further queries however many there are. Scope: the network.
 pub(super) async fn gather(tx: &mut AsyncPgConnection, member: &Member, rows: Vec<Named>) -> Result<Vec<Booking>> {
     let ids: Vec<BookingId> = rows.iter().map(|named| named.row.id).collect();
     let pitches = store::pitches_of(tx, member.network_id, &ids).await?;
-    Ok(rows.into_iter().map(|named| view(named, &pitches, member)).collect())
+    let offers = waiting::offers_among(tx, member.network_id, &ids).await?;
+    Ok(rows.into_iter().map(|named| view(named, &pitches, &offers, member)).collect())
 }
 
-fn view(named: Named, pitches: &[(BookingId, PitchId, String)], member: &Member) -> Booking {
+fn view(
+    named: Named,
+    pitches: &[(BookingId, PitchId, String)],
+    offers: &[(BookingId, DateTime<Utc>)],
+    member: &Member,
+) -> Booking {
     let Named { row, machine, club, booked_by } = named;
     let pitches = pitches.iter().filter(|(booking, ..)| *booking == row.id);
     let yours = member.belongs_to(row.club_id);
@@ -119,6 +136,8 @@ fn view(named: Named, pitches: &[(BookingId, PitchId, String)], member: &Member)
         held_until: row.held.0.until(),
         state: row.state,
         charge_pence: row.charge_pence,
+        offered_until: offers.iter().find(|(booking, _)| *booking == row.id).map(|(_, until)| *until),
+        standing_id: row.standing_id,
         pitches: pitches.map(|(_, id, name)| BookedPitch { pitch_id: *id, name: name.clone() }).collect(),
         note: if reads_notes { row.note } else { String::new() },
         answer_reason: row.answer_reason.filter(|_| reads_notes),

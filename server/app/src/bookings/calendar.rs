@@ -51,6 +51,8 @@ fn event(booking: &Named, zone: Tz, public_url: &str) -> Event {
 
 fn standing(row: &Row) -> (EventStatus, &'static str) {
     match row.state {
+        BookingState::Offered => (EventStatus::Tentative, "Offered to the club; it must be taken in time."),
+        BookingState::Lapsed => (EventStatus::Cancelled, "The offer was not taken in time."),
         BookingState::Asked => (EventStatus::Tentative, "Waits for the coordinator."),
         BookingState::Agreed => (EventStatus::Confirmed, "Booked."),
         BookingState::Refused => (EventStatus::Cancelled, "The coordinator refused it."),

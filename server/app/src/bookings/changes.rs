@@ -12,10 +12,11 @@ use utoipa::ToSchema;
 use super::booking::{Booking, BookingState, load};
 use super::letters::{News, letter};
 use super::store::{self, NewBooking, Place};
+use super::waiting;
 use crate::access::{Act, Member, Role};
 use crate::database::Tx;
 use crate::error::{Code, Error, Refused, Result, refuse};
-use crate::ids::{BookingId, ClubId, MachineId, PitchId};
+use crate::ids::{BookingId, ClubId, MachineId, NetworkId, PitchId};
 use crate::machines::{Span, StoredSpan, Terms, Timetable, half_day_of};
 use crate::mail;
 use crate::text::note_parse;
@@ -69,7 +70,7 @@ pub async fn book(
         return Err(past().into());
     }
     let terms = Terms::hold(tx, member.network_id, wish.machine_id).await?;
-    let place = place(tx, member, &terms, wish.club_id, &span).await?;
+    let place = place(tx, member.network_id, &terms, wish.club_id, &span, state_of_new(member, &terms)).await?;
     let new = NewBooking {
         id: BookingId::new(),
         machine_id: wish.machine_id,
@@ -78,6 +79,7 @@ pub async fn book(
         pitch_ids: wish.pitch_ids,
         note,
         booked_by: member.person_id,
+        standing_id: None,
     };
     let network = member.network_id;
     // In a savepoint: after a refusal the transaction can still look for what is free.
@@ -113,7 +115,7 @@ pub async fn move_booking(
     if span.from() < running && !begun {
         return Err(past().into());
     }
-    let place = place(tx, member, &terms, before.club_id, &span).await?;
+    let place = place(tx, member.network_id, &terms, before.club_id, &span, state_of_new(member, &terms)).await?;
     let network = member.network_id;
     let moved =
         (**tx).transaction::<_, Error, _>(async |tx| store::set_place(tx, network, id, seen, &place, now).await);
@@ -122,10 +124,11 @@ pub async fn move_booking(
     }
     let booking = load(tx, member, id).await?;
     tell(tx, member, &booking, News::Moved(before.span), public_url, now).await?;
+    waiting::offer_places(tx, network, &terms, public_url, now).await?;
     Ok(booking)
 }
 
-/// Gives a booking up. One that is cancelled already stays as it is.
+/// Gives a booking up, or an offer. One that is cancelled already stays as it is.
 ///
 /// # Errors
 /// `not_found`, `not_your_role`, `booking_ended`.
@@ -136,15 +139,19 @@ pub async fn cancel(
     public_url: &str,
     now: DateTime<Utc>,
 ) -> Result<Booking> {
-    let (before, _terms, wall) = hold(tx, member, id, now).await?;
+    let (before, terms, wall) = hold(tx, member, id, now).await?;
     member.require(Act::Book, Some(before.club_id))?;
-    if before.state == BookingState::Cancelled {
-        return Ok(before);
+    match before.state {
+        BookingState::Cancelled => return Ok(before),
+        BookingState::Offered => waiting::leave_by_offer(tx, member.network_id, id, now).await?,
+        _ => before.must_stand(wall)?,
     }
-    before.must_stand(wall)?;
     store::release(tx, member.network_id, id, BookingState::Cancelled, None, now).await?;
     let booking = load(tx, member, id).await?;
-    tell(tx, member, &booking, News::Cancelled, public_url, now).await?;
+    if before.state != BookingState::Offered {
+        tell(tx, member, &booking, News::Cancelled, public_url, now).await?;
+    }
+    waiting::offer_places(tx, member.network_id, &terms, public_url, now).await?;
     Ok(booking)
 }
 
@@ -161,17 +168,17 @@ pub async fn answer(
     now: DateTime<Utc>,
 ) -> Result<Booking> {
     member.require(Act::AnswerBooking, None)?;
-    let (before, _terms, wall) = hold(tx, member, id, now).await?;
+    let (before, terms, wall) = hold(tx, member, id, now).await?;
     let reason = note_parse("reason", answer.reason.as_deref().unwrap_or_default())?;
     match (before.state, answer.agreed) {
         (BookingState::Agreed, true) | (BookingState::Refused, false) => return Ok(before),
         (BookingState::Agreed, false) => {
             return Err(refuse(Code::BookingAnswered, "It stands; cancel it if it cannot stay.").into());
         }
-        (BookingState::Asked | BookingState::Refused | BookingState::Cancelled, _) => before.must_stand(wall)?,
+        _ => before.must_stand(wall)?,
     }
     let news = if answer.agreed {
-        store::agree(tx, member.network_id, id, now).await?;
+        store::set_state(tx, member.network_id, id, BookingState::Agreed, now).await?;
         News::Agreed
     } else {
         let kept = Some(reason.as_str()).filter(|reason| !reason.is_empty());
@@ -180,11 +187,14 @@ pub async fn answer(
     };
     let booking = load(tx, member, id).await?;
     tell(tx, member, &booking, news, public_url, now).await?;
+    if booking.state == BookingState::Refused {
+        waiting::offer_places(tx, member.network_id, &terms, public_url, now).await?;
+    }
     Ok(booking)
 }
 
 /// A booking as it stands, its machine's terms held, and the local time.
-async fn hold(
+pub(super) async fn hold(
     tx: &mut Tx,
     member: &Member,
     id: BookingId,
@@ -193,26 +203,42 @@ async fn hold(
     let wall = local(zone_of(tx, member.network_id).await?, now);
     let machine = store::machine_of(tx, member.network_id, id).await?;
     let terms = Terms::hold(tx, member.network_id, machine).await?;
-    Ok((load(tx, member, id).await?, terms, wall))
+    let booking = load(tx, member, id).await?;
+    if booking.machine_id != machine {
+        // A swap took it to another machine while this waited.
+        return Err(IfMatch(booking.version).stale().into());
+    }
+    Ok((booking, terms, wall))
 }
 
-fn past() -> Refused {
+/// The state a new booking begins in: nobody asks a coordinator who books for leave.
+pub(super) fn state_of_new(member: &Member, terms: &Terms) -> BookingState {
+    let asks = terms.facts.coordinator_agrees && !member.may(Act::AnswerBooking, None);
+    if asks { BookingState::Asked } else { BookingState::Agreed }
+}
+
+pub(super) fn past() -> Refused {
     refuse(Code::InThePast, "A booking begins with the running half-day or later.")
 }
 
 /// Where a booking of this club would stand, by all rules of the machine.
-async fn place(tx: &mut Tx, member: &Member, terms: &Terms, club: ClubId, span: &HalfDaySpan) -> Result<Place> {
+pub(super) async fn place(
+    tx: &mut Tx,
+    network: NetworkId,
+    terms: &Terms,
+    club: ClubId,
+    span: &HalfDaySpan,
+    state: BookingState,
+) -> Result<Place> {
     terms.admit(club)?;
     terms.fit(span)?;
-    let (availability_id, available) = terms.availability_of(tx, member.network_id, span).await?;
-    // Nobody asks a coordinator who books for leave.
-    let asks = terms.facts.coordinator_agrees && !member.may(Act::AnswerBooking, None);
+    let (availability_id, available) = terms.availability_of(tx, network, span).await?;
     Ok(Place {
         span: StoredSpan(*span),
         gap_half_days: terms.facts.gap_half_days,
         availability_id,
         available: StoredSpan(available),
-        state: if asks { BookingState::Asked } else { BookingState::Agreed },
+        state,
         charge_pence: terms.charge(span)?.total_pence,
     })
 }
@@ -238,7 +264,7 @@ async fn with_free(
 }
 
 /// Tells the grounds leads of the club, and the coordinators while they are asked.
-async fn tell(
+pub(super) async fn tell(
     tx: &mut Tx,
     member: &Member,
     booking: &Booking,

@@ -120,7 +120,7 @@ pub async fn read_feed(
     };
     let zone = zone_of(tx, network).await?;
     let after = Some(local(zone, now - REACHES_BACK));
-    let wanted = Wanted { club, machine, after, let_go_since: Some(now - SHOWS_CANCELLED) };
+    let wanted = Wanted { club, machine, after, standing: None, let_go_since: Some(now - SHOWS_CANCELLED) };
     let bookings = store::list(tx, network, wanted, None).await?;
     Ok(calendar::write(&name, &bookings, zone, public_url))
 }

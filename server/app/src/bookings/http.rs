@@ -42,7 +42,7 @@ pub async fn list_bookings(
 ) -> Result<Json<Page<Booking>>> {
     let from = filter.from.map(|date| date_parse("from", date)).transpose()?;
     let after = from.map(|date| date.and_time(NaiveTime::MIN));
-    let wanted = Wanted { club: filter.club_id, machine: filter.machine_id, after, let_go_since: None };
+    let wanted = Wanted { club: filter.club_id, machine: filter.machine_id, after, standing: None, let_go_since: None };
     let (mut tx, member) = enter(&service, &caller, *network).await?;
     let rows = store::list(&mut tx, *network, wanted, Some(&page)).await?;
     let rows = Page::cut(rows, &page, |named| (named.row.span.0.from(), named.row.id), |named| named);

@@ -24,7 +24,7 @@ pub(super) enum News<'a> {
 }
 
 /// What everybody forgets once. (Common practice; the maker's manual goes further.)
-const CAUTION: &str = "Before it moves: guards fitted and the shaft cover spinning free; check what your vehicle may \
+pub(super) const CAUTION: &str = "Before it moves: guards fitted and the shaft cover spinning free; check what your vehicle may \
      tow and the local rules. The maker's manual comes first.\n\n";
 
 /// Tells of a booking.
@@ -62,10 +62,8 @@ fn headline(booking: &Booking, news: News<'_>) -> &'static str {
 
 fn sentence(booking: &Booking, news: News<'_>) -> String {
     let (machine, club) = (&booking.machine_name, &booking.club_name);
-    let waits = match booking.state {
-        BookingState::Asked => " The time is held for you; it stands when the coordinator agrees.",
-        BookingState::Agreed | BookingState::Refused | BookingState::Cancelled => "",
-    };
+    let asked = booking.state == BookingState::Asked;
+    let waits = if asked { " The time is held for you; it stands when the coordinator agrees." } else { "" };
     match news {
         News::Made if booking.state == BookingState::Asked => format!("{club} has asked for: {machine}.{waits}"),
         News::Made => format!("{club} has booked: {machine}."),
@@ -80,6 +78,6 @@ fn sentence(booking: &Booking, news: News<'_>) -> String {
     }
 }
 
-fn words(span: Span) -> String {
+pub(super) fn words(span: Span) -> String {
     span_words(span.from, span.until)
 }

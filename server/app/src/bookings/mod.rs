@@ -2,7 +2,8 @@
 //!
 //! Promises: no two bookings of a machine overlap, handover included; a booking lies within one availability; moving is
 //! all or nothing; whoever is too late is told what is free instead; every change is mailed to the club in the same
-//! transaction. Knows the terms and times of machines only through their front door.
+//! transaction. A place that comes free is offered to the first on the waiting list it fits, before anybody else can have
+//! it. Knows the terms and times of machines only through their front door.
 
 mod booking;
 mod calendar;
@@ -11,7 +12,10 @@ mod feeds;
 mod feeds_http;
 mod http;
 mod letters;
+mod standing;
 mod store;
+mod swaps;
+mod waiting;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -19,6 +23,9 @@ pub use booking::{BookedPitch, Booking, BookingState};
 pub use changes::{AnswerBooking, CreateBooking, answer, book, cancel, move_booking};
 pub use feeds::{FeedOf, make_feed, read_feed};
 pub use feeds_http::show_calendar;
+pub use standing::{Standing, StandingWish, end_standing, make_standing, preview_standing};
+pub use swaps::{ProposeSwap, Swap, SwapState, answer_swap, propose_swap, withdraw_swap};
+pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places};
 
 /// The routes of this slice.
 pub fn routes(config: &mut ServiceConfig) {
@@ -31,4 +38,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(http::answer_booking)
         .service(feeds_http::show_calendar_feed)
         .service(feeds_http::make_calendar_feed);
+    waiting::routes(config);
+    standing::routes(config);
+    swaps::routes(config);
 }

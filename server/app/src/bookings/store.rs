@@ -1,17 +1,20 @@
 //! Queries on bookings. Scope of all: the network.
 
 use chrono::{DateTime, NaiveDateTime, Utc};
-use diesel::dsl::{lower, upper};
+use diesel::dsl::{exists, lower, upper};
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use super::booking::BookingState;
 use crate::access::Role;
 use crate::error::Result;
-use crate::ids::{AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PersonId, PitchId};
+use crate::ids::{AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PersonId, PitchId, StandingId};
 use crate::machines::StoredSpan;
 use crate::schema::{booking_pitches, bookings, clubs, machines, memberships, people, pitches};
 use crate::wire::{IfMatch, PageQuery};
+
+/// The states in which a booking holds its place, as the exclusion constraint counts them.
+const HOLDING: [BookingState; 3] = [BookingState::Offered, BookingState::Asked, BookingState::Agreed];
 
 /// A booking as kept.
 #[derive(Queryable, Selectable)]
@@ -26,6 +29,7 @@ pub(super) struct Row {
     pub(super) charge_pence: i64,
     pub(super) note: String,
     pub(super) answer_reason: Option<String>,
+    pub(super) standing_id: Option<StandingId>,
     pub(super) version: i32,
     pub(super) changed_at: DateTime<Utc>,
 }
@@ -60,6 +64,8 @@ pub(super) struct NewBooking {
     pub(super) pitch_ids: Vec<PitchId>,
     pub(super) note: String,
     pub(super) booked_by: PersonId,
+    /// The standing booking it is an occurrence of.
+    pub(super) standing_id: Option<StandingId>,
 }
 
 pub(super) async fn insert(
@@ -77,6 +83,7 @@ pub(super) async fn insert(
             &new.place,
             bookings::note.eq(&new.note),
             bookings::booked_by.eq(new.booked_by),
+            bookings::standing_id.eq(new.standing_id),
             bookings::created_at.eq(now),
             bookings::changed_at.eq(now),
         ))
@@ -115,19 +122,16 @@ pub(super) async fn set_place(
     if moved == 1 { Ok(()) } else { Err(seen.stale().into()) }
 }
 
-/// Agrees to a booking.
-pub(super) async fn agree(
+/// Gives a booking that holds its place another state in which it does.
+pub(super) async fn set_state(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     id: BookingId,
+    state: BookingState,
     now: DateTime<Utc>,
 ) -> Result<()> {
     diesel::update(bookings::table.find((network, id)))
-        .set((
-            bookings::state.eq(BookingState::Agreed),
-            bookings::changed_at.eq(now),
-            bookings::version.eq(bookings::version + 1),
-        ))
+        .set((bookings::state.eq(state), bookings::changed_at.eq(now), bookings::version.eq(bookings::version + 1)))
         .execute(tx)
         .await?;
     Ok(())
@@ -156,7 +160,7 @@ pub(super) async fn release(
     Ok(())
 }
 
-/// The machine of a booking; it never changes.
+/// The machine of a booking. Only a swap changes it.
 pub(super) async fn machine_of(tx: &mut AsyncPgConnection, network: NetworkId, id: BookingId) -> Result<MachineId> {
     Ok(bookings::table.find((network, id)).select(bookings::machine_id).first(tx).await?)
 }
@@ -184,6 +188,8 @@ pub(super) struct Wanted {
     pub(super) club: Option<ClubId>,
     /// Those of this machine.
     pub(super) machine: Option<MachineId>,
+    /// Those of this standing booking.
+    pub(super) standing: Option<StandingId>,
     /// Those that end after this local time.
     pub(super) after: Option<NaiveDateTime>,
     /// Those that stand, or were let go no longer ago than this.
@@ -210,11 +216,14 @@ pub(super) async fn list(
     if let Some(machine) = wanted.machine {
         query = query.filter(bookings::machine_id.eq(machine));
     }
+    if let Some(standing) = wanted.standing {
+        query = query.filter(bookings::standing_id.eq(standing));
+    }
     if let Some(after) = wanted.after {
         query = query.filter(upper(bookings::span).gt(after));
     }
     if let Some(since) = wanted.let_go_since {
-        let standing = bookings::state.eq_any([BookingState::Asked, BookingState::Agreed]);
+        let standing = bookings::state.eq_any(HOLDING);
         query = query.filter(standing.or(bookings::changed_at.ge(since)));
     }
     if let Some(page) = page {
@@ -260,4 +269,27 @@ pub(super) async fn addresses(
         .order(people::email)
         .load(tx)
         .await?)
+}
+
+/// Whether another booking, or a handover, stands in the way of a place.
+pub(super) async fn is_held(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    machine: MachineId,
+    place: &Place,
+) -> Result<bool> {
+    let gap = u32::try_from(place.gap_half_days).unwrap_or_default();
+    let held = StoredSpan(place.span.0.with_gap(gap).map_err(anyhow::Error::from)?);
+    let in_the_way = bookings::table
+        .filter(bookings::network_id.eq(network))
+        .filter(bookings::machine_id.eq(machine))
+        .filter(bookings::state.eq_any(HOLDING))
+        .filter(bookings::held.overlaps_with(held));
+    Ok(diesel::select(exists(in_the_way)).get_result(tx).await?)
+}
+
+/// Some bookings, in no order.
+pub(super) async fn find_all(tx: &mut AsyncPgConnection, network: NetworkId, ids: &[BookingId]) -> Result<Vec<Named>> {
+    let some = named(network).filter(bookings::id.eq_any(ids.to_vec()));
+    Ok(some.select((Row::as_select(), machines::name, clubs::name, people::name.nullable())).load(tx).await?)
 }

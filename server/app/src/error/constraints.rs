@@ -14,12 +14,16 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "bookings_within_availability" | "bookings_availability" => {
             refuse(Code::OutsideAvailability, "The machine is not available for the whole of that time.")
         }
+        "waiting_once" => refuse(Code::AlreadyWaiting, "Your club is on the list for that time already."),
+        "swaps_once" => refuse(Code::SwapProposed, "It waits for the other club's answer."),
+        "swaps_two_clubs" => invalid("want_booking_id", "Both bookings are of the same club; move them instead."),
         "machine_availabilities_no_overlap" => {
             refuse(Code::AvailabilityOverlaps, "It overlaps a time in which the machine is already available.")
         }
-        "bookings_half_days" | "machine_availabilities_half_days" => {
-            refuse(Code::NotHalfDays, "Times begin and end at 00:00 or 12:00.")
-        }
+        "bookings_half_days"
+        | "machine_availabilities_half_days"
+        | "waiting_half_days"
+        | "standing_bookings_half_days" => refuse(Code::NotHalfDays, "Times begin and end at 00:00 or 12:00."),
         "clubs_name_once"
         | "grounds_name_once"
         | "pitches_name_once"
@@ -48,6 +52,8 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         | "invitations_club"
         | "grounds_club"
         | "bookings_club"
+        | "waiting_club"
+        | "standing_bookings_club"
         | "order_lines_club"
         | "calendar_feeds_club" => invalid("club_id", "There is no such club in this network."),
         "machines_owner" => invalid("owner_club_id", "There is no such club in this network."),
@@ -66,10 +72,14 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         }
         "machines_gap" => invalid("gap_half_days", "The handover takes 0 to 14 half-days."),
         "machines_owner_only" => invalid("who_may_book", "Only a machine that a club owns can be kept to its owner."),
-        "bookings_machine" | "machine_availabilities_machine" | "calendar_feeds_machine" => {
-            invalid("machine_id", "There is no such machine in this network.")
+        "bookings_machine"
+        | "waiting_machine"
+        | "standing_bookings_machine"
+        | "machine_availabilities_machine"
+        | "calendar_feeds_machine" => invalid("machine_id", "There is no such machine in this network."),
+        "booking_pitches_pitch" | "waiting_pitches_pitch" => {
+            invalid("pitch_ids", "Choose pitches of the booking's own club.")
         }
-        "booking_pitches_pitch" => invalid("pitch_ids", "Choose pitches of the booking's own club."),
         "walks_pitch" => invalid("pitch_id", "There is no such pitch."),
         "pooled_orders_product" => invalid("product_id", "There is no such product in this network."),
         "pooled_orders_supplier" => invalid("supplier_id", "There is no such supplier in this network."),

@@ -77,6 +77,20 @@ codes! {
     BookingEnded = CONFLICT, "The booking no longer stands";
     /// The booking was answered otherwise.
     BookingAnswered = CONFLICT, "The booking has been answered";
+    /// It is an offer to the first on the waiting list, not yet a booking.
+    OfferOpen = CONFLICT, "It is an offer, not yet a booking";
+    /// The offer was not taken in time.
+    OfferLapsed = CONFLICT, "The offer has lapsed";
+    /// Nobody holds the time that somebody would wait for.
+    MachineFree = CONFLICT, "The machine is free in that time";
+    /// The club waits for the same already.
+    AlreadyWaiting = CONFLICT, "The club is on the list already";
+    /// Some occurrences of a standing booking cannot be had.
+    StandingClashes = CONFLICT, "Some of these times cannot be had";
+    /// A proposal to swap that was answered, withdrawn, or overtaken by a change.
+    SwapLapsed = CONFLICT, "The proposal no longer stands";
+    /// The same swap is proposed already.
+    SwapProposed = CONFLICT, "The same swap is proposed already";
     /// The same key was used for another request.
     IdempotencyKeyReused = CONFLICT, "The Idempotency-Key belongs to another request";
     /// Entered once, never changed.

@@ -12,7 +12,7 @@ pub use store::{drop_subject, waiting_count};
 pub use worker::{run_due, work};
 
 use crate::error::Result;
-use crate::ids::{NetworkId, OrderId};
+use crate::ids::{BookingId, NetworkId, OrderId};
 use crate::mail::Letter;
 
 /// Everything the queue can do.
@@ -31,6 +31,11 @@ pub enum Job {
         /// Which.
         remind_order: OrderId,
     },
+    /// End an offer that nobody took, and offer the place to the next in line.
+    LapseOffer {
+        /// Which.
+        lapse_offer: BookingId,
+    },
 }
 
 impl Job {
@@ -41,6 +46,7 @@ impl Job {
             Self::SendMail(_) => "send_mail",
             Self::CloseOrder { .. } => "close_order",
             Self::RemindOrder { .. } => "remind_order",
+            Self::LapseOffer { .. } => "lapse_offer",
         }
     }
 
@@ -52,6 +58,7 @@ impl Job {
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }
+            Self::LapseOffer { lapse_offer } => Some(lapse_offer.to_string()),
         }
     }
 }

@@ -15,7 +15,7 @@ use crate::schema::{bookings, clubs, machine_availabilities, machine_clubs, mach
 use crate::wire::{IfMatch, PageQuery};
 
 /// The states of a booking that holds its machine, as the exclusion constraint counts them.
-const STANDING: [HoldState; 2] = [HoldState::Asked, HoldState::Agreed];
+const STANDING: [HoldState; 3] = [HoldState::Offered, HoldState::Asked, HoldState::Agreed];
 
 /// A machine as kept.
 #[derive(Queryable, Selectable)]

@@ -55,6 +55,8 @@ words! {
 words! {
     /// How a booking holds a machine.
     HoldState {
+        /// It is offered to the first on the waiting list; nobody else can have the time meanwhile.
+        Offered = "offered",
         /// It waits for the coordinator; nobody else can have the time meanwhile.
         Asked = "asked",
         /// It stands.
