@@ -75,6 +75,8 @@ fn a_grounds_lead_books_and_the_club_is_told() {
           "held_until": "[time]",
           "state": "agreed",
           "charge_pence": 18500,
+          "offered_until": null,
+          "standing_id": null,
           "pitches": [
             {
               "pitch_id": "[id]",

@@ -20,7 +20,7 @@ struct Count {
 }
 
 /// Counts rows as the owner of the tables sees them, past row-level security and past the application.
-async fn count(app: &App, query: &str) -> i64 {
+pub async fn count(app: &App, query: &str) -> i64 {
     let mut owner = database::connect_as_owner(&app.owner_url).await.unwrap();
     owner.batch_execute("SET row_security = off").await.unwrap();
     sql_query(query).get_result::<Count>(&mut owner).await.unwrap().count

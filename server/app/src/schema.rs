@@ -955,30 +955,12 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// The record of who had which days, and who went without; never changed.
-    turns (network_id, id) {
     /// A club proposes to another that their bookings change places.
     swaps (network_id, id) {
         /// The network; nothing crosses it.
         network_id -> Uuid,
         /// UUIDv7.
         id -> Uuid,
-        /// The round it comes from.
-        round_id -> Uuid,
-        /// The request it is about.
-        request_id -> Uuid,
-        /// Whose turn.
-        club_id -> Uuid,
-        /// The year the season began in: 2026 for 2026/27.
-        season -> Int4,
-        /// left_out, served_late, prime_day or served.
-        kind -> Text,
-        /// +3 left out, +1 served on none of the first two wishes, -2 for a wanted first choice, 0 served.
-        points -> Int4,
-        /// In plain words.
-        reason -> Text,
-        /// When the round was agreed.
-        entered_at -> Timestamptz,
         /// Who proposes.
         given_club_id -> Uuid,
         /// What it would give.
@@ -1001,6 +983,34 @@ diesel::table! {
         created_at -> Timestamptz,
         /// When it was answered, withdrawn or found lapsed; null while it stands.
         answered_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The record of who had which days, and who went without; never changed.
+    turns (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// The round it comes from.
+        round_id -> Uuid,
+        /// The request it is about.
+        request_id -> Uuid,
+        /// Whose turn.
+        club_id -> Uuid,
+        /// The year the season began in: 2026 for 2026/27.
+        season -> Int4,
+        /// left_out, served_late, prime_day or served.
+        kind -> Text,
+        /// +3 left out, +1 served on none of the first two wishes, -2 for a wanted first choice, 0 served.
+        points -> Int4,
+        /// In plain words.
+        reason -> Text,
+        /// When the round was agreed.
+        entered_at -> Timestamptz,
     }
 }
 
@@ -1127,9 +1137,9 @@ diesel::joinable!(shares -> networks (network_id));
 diesel::joinable!(standing_bookings -> networks (network_id));
 diesel::joinable!(standing_bookings -> people (made_by));
 diesel::joinable!(suppliers -> networks (network_id));
-diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(swaps -> networks (network_id));
 diesel::joinable!(swaps -> people (proposed_by));
+diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(waiting -> networks (network_id));
 diesel::joinable!(waiting -> people (joined_by));
 diesel::joinable!(waiting_pitches -> networks (network_id));
@@ -1175,8 +1185,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     sign_in_attempts,
     standing_bookings,
     suppliers,
-    turns,
     swaps,
+    turns,
     waiting,
     waiting_pitches,
     walks,

@@ -25,7 +25,7 @@ pub use feeds::{FeedOf, make_feed, read_feed};
 pub use feeds_http::show_calendar;
 pub use standing::{Standing, StandingWish, end_standing, make_standing, preview_standing};
 pub use swaps::{ProposeSwap, Swap, SwapState, answer_swap, propose_swap, withdraw_swap};
-pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places};
+pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places, offer_places_of};
 
 /// The routes of this slice.
 pub fn routes(config: &mut ServiceConfig) {

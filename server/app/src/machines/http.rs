@@ -2,12 +2,14 @@
 
 use actix_web::web::{Data, Json, Path, Query};
 use actix_web::{HttpResponse, delete, get, post, put};
+use chrono::Utc;
 
 use super::facts::MachineEntry;
 use super::span::Span;
 use super::store;
 use super::upkeep::{self, Availability, Machine};
 use crate::access::{Caller, enter};
+use crate::bookings;
 use crate::error::Result;
 use crate::ids::{AvailabilityId, MachineId, NetworkId};
 use crate::service::Service;
@@ -86,6 +88,8 @@ pub async fn change_machine(
 }
 
 /// Let a machine be booked in a span
+///
+/// Those on the waiting list are offered what they wait for before anybody else can have it.
 #[utoipa::path(tag = "machines", responses((status = 201, body = Availability)))]
 #[post("/networks/{network_id}/machines/{machine_id}/availabilities")]
 pub async fn add_availability(
@@ -97,6 +101,7 @@ pub async fn add_availability(
     let (network, id) = path.into_inner();
     let (mut tx, member) = enter(&service, &caller, network).await?;
     let availability = upkeep::add_availability(&mut tx, &member, id, body.into_inner()).await?;
+    bookings::offer_places_of(&mut tx, network, id, &service.config.public_url, Utc::now()).await?;
     tx.commit().await?;
     Ok(HttpResponse::Created().json(availability))
 }

@@ -30,6 +30,10 @@ const PARKED_TOLD: TimeDelta = TimeDelta::days(14);
 pub enum NeedKind {
     /// A club waits for an answer about a machine.
     BookingToAgree,
+    /// A place that came free is held for the club.
+    OfferToTake,
+    /// Another club would swap.
+    SwapToAnswer,
     /// A machine comes to the club soon.
     BookingSoon,
     /// An order with the club's line closes soon.
@@ -115,6 +119,7 @@ async fn to_agree(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) ->
 
 async fn of_clubs(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = of_bookings(tx, member, zone, now).await?;
+    needs.extend(of_offers(tx, member, zone, now).await?);
     needs.extend(of_orders(tx, member, now).await?);
     let treasurer_of = clubs_of(member, |role| role == Role::Treasurer);
     for (club, title, goods_pence, vat_pence) in store::owed(tx, member.network_id, &treasurer_of).await? {
@@ -140,6 +145,25 @@ async fn of_bookings(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>)
         Need::of(NeedKind::BookingSoon, sentence, format!("/bookings/{id}")).due(instant(zone, from))
     };
     Ok(booked.into_iter().map(need).collect())
+}
+
+/// Places that came free for a club, and swaps that others propose to it.
+async fn of_offers(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
+    let books_for = clubs_of(member, who_may(Act::Book));
+    let mut needs = Vec::new();
+    for (Booked { id, machine, club, from, until }, held_until) in
+        store::offers(tx, member.network_id, &books_for, now).await?
+    {
+        let sentence = format!("{machine} is held for {club}: {}. Take it or leave it.", span_words(from, until));
+        needs.push(Need::of(NeedKind::OfferToTake, sentence, format!("/bookings/{id}")).due(held_until));
+    }
+    let swaps_for = clubs_of(member, who_may(Act::Swap));
+    let proposed = store::swaps(tx, member.network_id, &swaps_for, local(zone, now)).await?;
+    for (them, Booked { id, machine, club, from, until }) in proposed {
+        let sentence = format!("{them} would swap with {club}: your {machine}, {}.", span_words(from, until));
+        needs.push(Need::of(NeedKind::SwapToAnswer, sentence, format!("/bookings/{id}")).due(instant(zone, from)));
+    }
+    Ok(needs)
 }
 
 async fn of_orders(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {

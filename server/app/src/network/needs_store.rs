@@ -5,16 +5,17 @@
 use std::collections::Bound;
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
-use diesel::dsl::{exists, max, not};
+use diesel::dsl::{exists, lower, max, not};
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use crate::access::Role;
 use crate::error::Result;
 use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId};
+use crate::machines::StoredSpan;
 use crate::schema::{
     bookings, clubs, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders, products, shares,
-    walks,
+    swaps, waiting, walks,
 };
 
 /// A booking that begins, with whose and of what.
@@ -69,6 +70,85 @@ pub(super) async fn bookings(
         _ => None, // the constraint on half-days leaves no other
     });
     Ok(bounded.collect())
+}
+
+/// Offers that hold for some clubs, with their ends, in order of time.
+pub(super) async fn offers(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    of_clubs: &[ClubId],
+    now: DateTime<Utc>,
+) -> Result<Vec<(Booked, DateTime<Utc>)>> {
+    let machine = machines::network_id.eq(waiting::network_id).and(machines::id.eq(waiting::machine_id));
+    let club = clubs::network_id.eq(waiting::network_id).and(clubs::id.eq(waiting::club_id));
+    let rows: Vec<(BookingId, String, String, StoredSpan, DateTime<Utc>)> = waiting::table
+        .inner_join(machines::table.on(machine))
+        .inner_join(clubs::table.on(club))
+        .filter(waiting::network_id.eq(network))
+        .filter(waiting::club_id.eq_any(of_clubs))
+        .filter(waiting::state.eq("offered"))
+        .filter(waiting::offered_until.gt(now))
+        .select((
+            waiting::booking_id.assume_not_null(),
+            machines::name,
+            clubs::name,
+            waiting::span,
+            waiting::offered_until.assume_not_null(),
+        ))
+        .order((waiting::offered_until, waiting::id))
+        .load(tx)
+        .await?;
+    let booked = |(id, machine, club, span, held_until): (_, _, _, StoredSpan, _)| {
+        (Booked { id, machine, club, from: span.0.from(), until: span.0.until() }, held_until)
+    };
+    Ok(rows.into_iter().map(booked).collect())
+}
+
+diesel::alias!(
+    const GIVEN: Alias<Given> = bookings as given;
+    const PROPOSER: Alias<Proposer> = clubs as proposer;
+);
+
+/// Swaps that wait for the answer of some clubs: who proposes, and which booking they would have.
+pub(super) async fn swaps(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    of_clubs: &[ClubId],
+    local_now: NaiveDateTime,
+) -> Result<Vec<(String, Booked)>> {
+    // A booking that has changed since or has begun has overtaken the proposal.
+    let wanted = bookings::network_id
+        .eq(swaps::network_id)
+        .and(bookings::id.eq(swaps::wanted_booking_id).and(bookings::version.eq(swaps::wanted_version)));
+    let given = GIVEN.field(bookings::network_id).eq(swaps::network_id).and(
+        GIVEN
+            .field(bookings::id)
+            .eq(swaps::given_booking_id)
+            .and(GIVEN.field(bookings::version).eq(swaps::given_version)),
+    );
+    let proposer =
+        PROPOSER.field(clubs::network_id).eq(swaps::network_id).and(PROPOSER.field(clubs::id).eq(swaps::given_club_id));
+    let club = clubs::network_id.eq(swaps::network_id).and(clubs::id.eq(swaps::wanted_club_id));
+    let machine = machines::network_id.eq(bookings::network_id).and(machines::id.eq(bookings::machine_id));
+    let rows: Vec<(String, BookingId, String, String, StoredSpan)> = swaps::table
+        .inner_join(bookings::table.on(wanted))
+        .inner_join(GIVEN.on(given))
+        .inner_join(PROPOSER.on(proposer))
+        .inner_join(clubs::table.on(club))
+        .inner_join(machines::table.on(machine))
+        .filter(swaps::network_id.eq(network))
+        .filter(swaps::state.eq("proposed"))
+        .filter(swaps::wanted_club_id.eq_any(of_clubs))
+        .filter(lower(bookings::span).gt(local_now))
+        .filter(lower(GIVEN.field(bookings::span)).gt(local_now))
+        .select((PROPOSER.field(clubs::name), bookings::id, machines::name, clubs::name, bookings::span))
+        .order(swaps::id)
+        .load(tx)
+        .await?;
+    let booked = |(proposer, id, machine, club, span): (_, _, _, _, StoredSpan)| {
+        (proposer, Booked { id, machine, club, from: span.0.from(), until: span.0.until() })
+    };
+    Ok(rows.into_iter().map(booked).collect())
 }
 
 /// Clubs with their names, by name.

@@ -170,6 +170,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/bookings/{booking_id}/acceptance": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take an offer
+         * @description After its time it is refused with `offer_lapsed`, since the next in line is asked.
+         */
+        post: operations["accept_offer"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/bookings/{booking_id}/answer": {
         parameters: {
             query?: never;
@@ -852,6 +872,87 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/standing-bookings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List standing bookings
+         * @description Last made first, without their bookings.
+         */
+        get: operations["list_standing"];
+        put?: never;
+        /**
+         * Make a standing booking
+         * @description Every occurrence that is not left out by name, or nothing: `standing_clashes` names all that cannot be had.
+         */
+        post: operations["create_standing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/standing-bookings/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Preview a standing booking
+         * @description Every occurrence and every clash, with what is free instead. Nothing is kept.
+         */
+        post: operations["preview_standing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/standing-bookings/{standing_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show a standing booking */
+        get: operations["show_standing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/standing-bookings/{standing_id}/ending": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * End a standing booking
+         * @description Cancels what lies on the date or after it and has not begun.
+         */
+        post: operations["end_standing"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/suppliers": {
         parameters: {
             query?: never;
@@ -883,6 +984,112 @@ export interface paths {
         put: operations["change_supplier"];
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/swaps": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List proposals to swap
+         * @description Those that wait for an answer, of the own clubs; of all clubs for coordinators.
+         */
+        get: operations["list_swaps"];
+        put?: never;
+        /**
+         * Propose a swap
+         * @description Nothing changes until the other club accepts.
+         */
+        post: operations["propose_swap"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/swaps/{swap_id}/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Answer a proposal to swap
+         * @description Accepted, both bookings change places at once. Only the club that is asked can answer.
+         */
+        post: operations["answer_swap"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/swaps/{swap_id}/withdrawal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Withdraw a proposal to swap */
+        post: operations["withdraw_swap"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/waiting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List who waits
+         * @description Machine by machine, first come first. Everybody sees the line, so that everybody sees that it is kept.
+         */
+        get: operations["list_waiting"];
+        put?: never;
+        /**
+         * Join the waiting list
+         * @description For a span that somebody holds. When the whole of it comes free it is held for the first in line and offered by
+         *     mail: for 24 hours, or half of the time left until it begins where that is less, but never less than an hour.
+         */
+        post: operations["join_waiting"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/waiting/{waiting_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Leave the waiting list
+         * @description An offer goes to the next in line at once.
+         */
+        delete: operations["leave_waiting"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1056,6 +1263,11 @@ export interface components {
             /** @description Why not. */
             reason?: string | null;
         };
+        /** @description The answer to a proposal. */
+        AnswerSwap: {
+            /** @description Whether the other club wants it too. */
+            accepted: boolean;
+        };
         /** @description The address to send a link to. */
         AskPasswordReset: {
             email: string;
@@ -1165,6 +1377,12 @@ export interface components {
              * @description By the charges of the machine when it was booked or moved.
              */
             charge_pence: number;
+            /**
+             * Format: date-time
+             * @description Until when an offer holds; null for all else.
+             */
+            offered_until?: string | null;
+            standing_id?: components["schemas"]["StandingId"] | null;
             /** @description For which pitches. */
             pitches: components["schemas"]["BookedPitch"][];
             /** @description Free text; empty for those who are neither of the club nor coordinator. */
@@ -1190,7 +1408,7 @@ export interface components {
          * @description Where a booking stands.
          * @enum {string}
          */
-        BookingState: "asked" | "agreed" | "refused" | "cancelled";
+        BookingState: "offered" | "asked" | "agreed" | "refused" | "cancelled" | "lapsed";
         /** @description The secret address of a calendar. */
         CalendarFeed: {
             /** @description For a phone to subscribe to; null while none was made. */
@@ -1241,6 +1459,15 @@ export interface components {
          * @enum {string}
          */
         ChargeWhat: "half_day" | "day" | "use";
+        /** @description Why an occurrence cannot be had. */
+        Clash: {
+            /** @description The reason. */
+            code: components["schemas"]["Code"];
+            /** @description In plain words. */
+            detail: string;
+            /** @description The nearest times of that length that are free instead, with the other occurrences in place. */
+            free: components["schemas"]["Span"][];
+        };
         /** @description A member club. */
         Club: {
             /** @description The club. */
@@ -1274,7 +1501,7 @@ export interface components {
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "order_not_gathering" | "step_not_allowed" | "booking_ended" | "booking_answered" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "order_not_gathering" | "step_not_allowed" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -1585,6 +1812,14 @@ export interface components {
          * @enum {string}
          */
         Drainage: "none" | "slit" | "pipe" | "pipe_and_slit";
+        /** @description From when on to give a standing booking up. */
+        EndStanding: {
+            /**
+             * Format: date
+             * @description The first date that is given up.
+             */
+            from_on: string;
+        };
         /** @description A place with pitches. */
         Ground: {
             /** @description The ground. */
@@ -1648,7 +1883,7 @@ export interface components {
          * @description How a booking holds a machine.
          * @enum {string}
          */
-        HoldState: "asked" | "agreed";
+        HoldState: "offered" | "asked" | "agreed";
         /** @description Something wrong with a line. */
         ImportFault: {
             /**
@@ -2003,6 +2238,17 @@ export interface components {
              */
             saving_yours_pence?: number | null;
         };
+        /** @description One occurrence of a rule. */
+        Occurrence: {
+            /** @description When. */
+            span: components["schemas"]["Span"];
+            /**
+             * Format: int64
+             * @description What it costs; nothing where it cannot be had.
+             */
+            charge_pence: number;
+            clash?: components["schemas"]["Clash"] | null;
+        };
         /**
          * Format: uuid
          * @description A pooled order.
@@ -2099,6 +2345,12 @@ export interface components {
                  * @description By the charges of the machine when it was booked or moved.
                  */
                 charge_pence: number;
+                /**
+                 * Format: date-time
+                 * @description Until when an offer holds; null for all else.
+                 */
+                offered_until?: string | null;
+                standing_id?: components["schemas"]["StandingId"] | null;
                 /** @description For which pitches. */
                 pitches: components["schemas"]["BookedPitch"][];
                 /** @description Free text; empty for those who are neither of the club nor coordinator. */
@@ -2484,6 +2736,39 @@ export interface components {
             next_cursor?: string | null;
         };
         /** @description One page of a list. */
+        Page_Standing: {
+            /** @description The things themselves. */
+            items: {
+                /** @description The standing booking. */
+                standing_id: components["schemas"]["StandingId"];
+                /** @description Of which machine. */
+                machine_id: components["schemas"]["MachineId"];
+                /** @description Its name. */
+                machine_name: string;
+                /** @description Of which club. */
+                club_id: components["schemas"]["ClubId"];
+                /** @description Its name. */
+                club_name: string;
+                /** @description Where the rule begins to count. */
+                first: components["schemas"]["Span"];
+                /** @description The rule (RFC 5545, section 3.3.10). */
+                rule: string;
+                /** @description Dates that were left out. */
+                except_on: string[];
+                /**
+                 * Format: date
+                 * @description From this date on it was given up.
+                 */
+                ended_from?: string | null;
+                /** @description Its bookings in order of time, in any state. */
+                bookings: components["schemas"]["Booking"][];
+                /** @description Whether it is a club of yours. */
+                yours: boolean;
+            }[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
         Page_Supplier: {
             /** @description The things themselves. */
             items: {
@@ -2502,6 +2787,70 @@ export interface components {
                  * @description Counts changes; the ETag.
                  */
                 version: number;
+            }[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
+        Page_Swap: {
+            /** @description The things themselves. */
+            items: {
+                /** @description The proposal. */
+                swap_id: components["schemas"]["SwapId"];
+                /** @description Where it stands. */
+                state: components["schemas"]["SwapState"];
+                /** @description The booking of the club that proposes, as it is now. */
+                given: components["schemas"]["Booking"];
+                /** @description The booking of the club that answers, as it is now. */
+                wanted: components["schemas"]["Booking"];
+                /** @description What the proposer says with it. */
+                note: string;
+                /**
+                 * Format: date-time
+                 * @description When it was proposed.
+                 */
+                proposed_at: string;
+                /** @description Whether it is for you to accept or decline. */
+                yours_to_answer: boolean;
+                /** @description Whether it is for you to withdraw. */
+                yours_to_withdraw: boolean;
+            }[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
+        Page_Waiter: {
+            /** @description The things themselves. */
+            items: {
+                /** @description The place. */
+                waiting_id: components["schemas"]["WaitingId"];
+                /** @description For which machine. */
+                machine_id: components["schemas"]["MachineId"];
+                /** @description Its name. */
+                machine_name: string;
+                /** @description Which club. */
+                club_id: components["schemas"]["ClubId"];
+                /** @description Its name. */
+                club_name: string;
+                /** @description For which half-days. */
+                span: components["schemas"]["Span"];
+                /** @description 1 is the first of those who wait for this machine. */
+                position: number;
+                /** @description Whether it waits or is offered the time. */
+                state: components["schemas"]["WaitingState"];
+                /**
+                 * Format: date-time
+                 * @description Until when the offer holds.
+                 */
+                offered_until?: string | null;
+                booking_id?: components["schemas"]["BookingId"] | null;
+                /**
+                 * Format: date-time
+                 * @description Since when it waits.
+                 */
+                joined_at: string;
+                /** @description Whether it is a club of yours. */
+                yours: boolean;
             }[];
             /** @description Asks for the page after this; null on the last. */
             next_cursor?: string | null;
@@ -2806,6 +3155,15 @@ export interface components {
             /** @description How that comes about. */
             charge_parts: components["schemas"]["ChargePart"][];
         };
+        /** @description A swap to propose. */
+        ProposeSwap: {
+            /** @description A booking of the own club. */
+            give_booking_id: components["schemas"]["BookingId"];
+            /** @description A booking of another club. */
+            want_booking_id: components["schemas"]["BookingId"];
+            /** @description A word to the other club. */
+            note?: string;
+        };
         /** @description How long a machine takes for pitches of a club, and when it could come. */
         Reckoning: {
             /**
@@ -2994,6 +3352,72 @@ export interface components {
          * @enum {string}
          */
         Sport: "rugby_union" | "rugby_league" | "football" | "cricket_outfield" | "hockey" | "other";
+        /** @description A standing booking. */
+        Standing: {
+            /** @description The standing booking. */
+            standing_id: components["schemas"]["StandingId"];
+            /** @description Of which machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /** @description Of which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Its name. */
+            club_name: string;
+            /** @description Where the rule begins to count. */
+            first: components["schemas"]["Span"];
+            /** @description The rule (RFC 5545, section 3.3.10). */
+            rule: string;
+            /** @description Dates that were left out. */
+            except_on: string[];
+            /**
+             * Format: date
+             * @description From this date on it was given up.
+             */
+            ended_from?: string | null;
+            /** @description Its bookings in order of time, in any state. */
+            bookings: components["schemas"]["Booking"][];
+            /** @description Whether it is a club of yours. */
+            yours: boolean;
+        };
+        /**
+         * Format: uuid
+         * @description A standing booking.
+         */
+        StandingId: string;
+        /** @description What a rule would give. */
+        StandingPreview: {
+            /** @description In order of time. */
+            occurrences: components["schemas"]["Occurrence"][];
+            /** @description How many cannot be had. */
+            clashes: number;
+            /**
+             * Format: int64
+             * @description What the others cost together.
+             */
+            charge_pence: number;
+        };
+        /** @description A standing booking to make. */
+        StandingWish: {
+            /** @description Of which machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description For which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Where the rule begins to count; each occurrence is as long and at the same half of the day. */
+            first: components["schemas"]["Span"];
+            /**
+             * @description The value of a recurrence rule (RFC 5545, section 3.3.10) that counts days, weeks, months or years and ends:
+             *     at most 60 occurrences.
+             * @example FREQ=WEEKLY;INTERVAL=2;UNTIL=20270331
+             */
+            rule: string;
+            /** @description Dates the rule gives and that are left out. */
+            except_on?: string[];
+            /** @description For which of the club's pitches. */
+            pitch_ids?: components["schemas"]["PitchId"][];
+            /** @description Free text for the club and the coordinator. */
+            note?: string;
+        };
         /** @description Goods, VAT, and the two together. */
         Sum: {
             /**
@@ -3035,6 +3459,38 @@ export interface components {
          * @description A supplier.
          */
         SupplierId: string;
+        /** @description A proposal that two bookings change places. */
+        Swap: {
+            /** @description The proposal. */
+            swap_id: components["schemas"]["SwapId"];
+            /** @description Where it stands. */
+            state: components["schemas"]["SwapState"];
+            /** @description The booking of the club that proposes, as it is now. */
+            given: components["schemas"]["Booking"];
+            /** @description The booking of the club that answers, as it is now. */
+            wanted: components["schemas"]["Booking"];
+            /** @description What the proposer says with it. */
+            note: string;
+            /**
+             * Format: date-time
+             * @description When it was proposed.
+             */
+            proposed_at: string;
+            /** @description Whether it is for you to accept or decline. */
+            yours_to_answer: boolean;
+            /** @description Whether it is for you to withdraw. */
+            yours_to_withdraw: boolean;
+        };
+        /**
+         * Format: uuid
+         * @description A proposal that two bookings change places.
+         */
+        SwapId: string;
+        /**
+         * @description Where a proposal to swap stands.
+         * @enum {string}
+         */
+        SwapState: "proposed" | "accepted" | "declined" | "withdrawn" | "lapsed";
         /** @description A step to take. */
         TakeStep: {
             /** @description Which. */
@@ -3049,6 +3505,48 @@ export interface components {
             unit: string;
             values: number[];
         };
+        /** @description A club's place on the waiting list of a machine. */
+        Waiter: {
+            /** @description The place. */
+            waiting_id: components["schemas"]["WaitingId"];
+            /** @description For which machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /** @description Which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Its name. */
+            club_name: string;
+            /** @description For which half-days. */
+            span: components["schemas"]["Span"];
+            /** @description 1 is the first of those who wait for this machine. */
+            position: number;
+            /** @description Whether it waits or is offered the time. */
+            state: components["schemas"]["WaitingState"];
+            /**
+             * Format: date-time
+             * @description Until when the offer holds.
+             */
+            offered_until?: string | null;
+            booking_id?: components["schemas"]["BookingId"] | null;
+            /**
+             * Format: date-time
+             * @description Since when it waits.
+             */
+            joined_at: string;
+            /** @description Whether it is a club of yours. */
+            yours: boolean;
+        };
+        /**
+         * Format: uuid
+         * @description A place on a waiting list.
+         */
+        WaitingId: string;
+        /**
+         * @description Where a place on the waiting list stands.
+         * @enum {string}
+         */
+        WaitingState: "waiting" | "offered" | "taken" | "lapsed" | "left";
         /** @description An assessment visit to a pitch. */
         Walk: {
             walk_id: components["schemas"]["WalkId"];
@@ -3429,6 +3927,37 @@ export interface operations {
         };
     };
     show_booking: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                booking_id: components["schemas"]["BookingId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Booking"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_offer: {
         parameters: {
             query?: never;
             header?: never;
@@ -5218,6 +5747,176 @@ export interface operations {
             };
         };
     };
+    list_standing: {
+        parameters: {
+            query?: {
+                /** @description Those of this club. */
+                club_id?: components["schemas"]["ClubId"];
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_Standing"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    create_standing: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StandingWish"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Standing"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    preview_standing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StandingWish"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StandingPreview"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_standing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                standing_id: components["schemas"]["StandingId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Standing"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    end_standing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                standing_id: components["schemas"]["StandingId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EndStanding"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Standing"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_suppliers: {
         parameters: {
             query?: {
@@ -5347,6 +6046,243 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Supplier"];
                 };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_swaps: {
+        parameters: {
+            query?: {
+                /** @description Those that concern this booking. */
+                booking_id?: components["schemas"]["BookingId"];
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_Swap"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    propose_swap: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProposeSwap"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Swap"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    answer_swap: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                swap_id: components["schemas"]["SwapId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnswerSwap"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Swap"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    withdraw_swap: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                swap_id: components["schemas"]["SwapId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Swap"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_waiting: {
+        parameters: {
+            query?: {
+                /** @description Those for this machine. */
+                machine_id?: components["schemas"]["MachineId"];
+                /** @description Those of this club. */
+                club_id?: components["schemas"]["ClubId"];
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_Waiter"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    join_waiting: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateBooking"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Waiter"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    leave_waiting: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                waiting_id: components["schemas"]["WaitingId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Refused, or failed: a problem whose code says why */
             default: {

@@ -29,10 +29,12 @@ export const whoWords: Record<WhoMayBook, string> = {
 };
 
 export const bookingWords: Record<BookingState, { word: string; kind: Kind }> = {
+	offered: { word: 'Held for you to take', kind: 'wait' },
 	asked: { word: 'Asked for', kind: 'wait' },
 	agreed: { word: 'Booked', kind: 'done' },
 	refused: { word: 'Refused', kind: 'stop' },
-	cancelled: { word: 'Cancelled', kind: 'rest' }
+	cancelled: { word: 'Cancelled', kind: 'rest' },
+	lapsed: { word: 'Not taken in time', kind: 'rest' }
 };
 
 const partNames: Record<ChargePart['what'], [one: string, many: string]> = {

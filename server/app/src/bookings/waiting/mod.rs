@@ -15,7 +15,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 pub use line::{Waiter, WaitingState, join, leave};
 pub(super) use offers::leave_by_offer;
-pub use offers::{accept, lapse, offer_places};
+pub use offers::{accept, lapse, offer_places, offer_places_of};
 pub(super) use store::offers_among;
 
 /// The routes of the waiting list.

@@ -15,7 +15,7 @@ use super::store::{self, Waiting};
 use crate::access::{Act, Member, Role};
 use crate::database::{Scope, Tx};
 use crate::error::{Code, Error, Refused, Result, refuse};
-use crate::ids::{BookingId, NetworkId};
+use crate::ids::{BookingId, MachineId, NetworkId};
 use crate::jobs::{self, Job};
 use crate::machines::{Terms, half_day_of};
 use crate::mail;
@@ -46,6 +46,21 @@ pub async fn offer_places(
         }
     }
     Ok(())
+}
+
+/// As [`offer_places`], for whoever does not hold the machine yet.
+///
+/// # Errors
+/// `not_found`; a failing database.
+pub async fn offer_places_of(
+    tx: &mut Tx,
+    network: NetworkId,
+    machine: MachineId,
+    public_url: &str,
+    now: DateTime<Utc>,
+) -> Result<()> {
+    let terms = Terms::hold(tx, network, machine).await?;
+    offer_places(tx, network, &terms, public_url, now).await
 }
 
 /// Holds the wished span for a club, if it can be had now.
