@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use crate::direct::{db_close, db_machine, db_order, db_sql};
 use crate::harness::{App, Club, Net};
-use crate::shed::{span, wish};
+use crate::shed::{booked, span, wish};
 
 /// A network with something of everything.
 struct Furnished {
@@ -43,6 +43,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     let invited = json!({"email": format!("new@{name}.test"), "name": "New", "role": "volunteer", "club_id": club.id});
     let invitation = club.lead.post(&format!("{}/invitations", net.path), invited).await.expect(201);
     let (machine, booking) = book(app, &net, &club, &pitch_id).await;
+    let (standing, waiting, swap) = share(app, &net, &club, &machine.to_string(), &pitch_id).await;
     let walk = walk(&net, &club, &pitch_id).await;
     let order = db_order(app, &net, "Sand", "3 days", Some(&club)).await;
     let closed = db_order(app, &net, "Seed", "3 days", Some(&club)).await;
@@ -55,6 +56,9 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("machine_id", machine.to_string()),
         ("availability_id", machine.to_string()),
         ("booking_id", text(&booking, "booking_id")),
+        ("standing_id", standing),
+        ("waiting_id", waiting),
+        ("swap_id", swap),
         ("invitation_id", text(&invitation, "invitation_id")),
         ("membership_id", text(&people["items"][0]["roles"][0], "membership_id")),
         ("person_id", club.lead.person_id.to_string()),
@@ -79,6 +83,34 @@ async fn book(app: &App, net: &Net, club: &Club, pitch: &str) -> (Uuid, Value) {
         net.coordinator.post(&format!("{}/calendar-feed", net.path), feed).await.expect(200);
     }
     (machine, booking)
+}
+
+/// A standing booking, a place on the waiting list, an offer, and a proposal to swap with a second club.
+async fn share(app: &App, net: &Net, club: &Club, machine: &str, pitch: &str) -> (String, String, String) {
+    let other = app.club(net, &format!("{} Holt", club.id)).await;
+    let post = async |path: &str, body: Value| club.lead.post(&format!("{}/{path}", net.path), body).await.expect(201);
+    let standing = json!({
+        "machine_id": machine, "club_id": club.id, "first": span(10, 12), "rule": "FREQ=DAILY;COUNT=1",
+        "except_on": [], "pitch_ids": [pitch], "note": "",
+    });
+    let standing = post("standing-bookings", standing).await;
+    let (kept, freed) =
+        (booked(net, machine, &other, span(12, 14)).await, booked(net, machine, &other, span(14, 16)).await);
+    let mut waiting = wish(machine, club, span(12, 14));
+    waiting["pitch_ids"] = json!([pitch]);
+    let waiting = post("waiting", waiting).await;
+    post("waiting", wish(machine, club, span(14, 16))).await;
+    other.lead.post(&format!("{freed}/cancellation"), json!({})).await.expect(200);
+    let given = standing["bookings"][0]["booking_id"].as_str().unwrap();
+    for asked in [format!("{}/bookings/{given}", net.path), kept.clone()] {
+        net.coordinator.post(&format!("{asked}/answer"), json!({"agreed": true})).await.expect(200);
+    }
+    let swap = json!({
+        "give_booking_id": given, "want_booking_id": kept.rsplit('/').next(),
+        "note": "",
+    });
+    let swap = post("swaps", swap).await;
+    (text(&standing, "standing_id"), text(&waiting, "waiting_id"), text(&swap, "swap_id"))
 }
 
 /// A walk, scored by a scheme that wants no more than the ground cover.

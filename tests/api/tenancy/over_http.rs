@@ -92,7 +92,10 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
             json!({"name": "New", "sport": "other", "length_m": 100.0, "width_m": 60.0})
         }
         (_, "machines/{machine_id}/availabilities" | "bookings/{booking_id}/span") => span(8, 10),
-        (_, "bookings/{booking_id}/cancellation") => json!({}),
+        (_, "bookings/{booking_id}/cancellation" | "bookings/{booking_id}/acceptance") => json!({}),
+        (_, "standing-bookings/{standing_id}/ending") => json!({"from_on": Utc::now().date_naive()}),
+        (_, "swaps/{swap_id}/answer") => json!({"accepted": true}),
+        (_, "swaps/{swap_id}/withdrawal") => json!({}),
         (_, "bookings/{booking_id}/answer") => json!({"agreed": true, "reason": null}),
         ("put", "pooled-orders/{order_id}") => order(south),
         (_, "pooled-orders/{order_id}/lines/{club_id}") => json!({"quantity_kg": 1000}),
