@@ -497,7 +497,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Let a machine be booked in a span */
+        /**
+         * Let a machine be booked in a span
+         * @description Those on the waiting list are offered what they wait for before anybody else can have it.
+         */
         post: operations["add_availability"];
         delete?: never;
         options?: never;
@@ -2170,7 +2173,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "booking_soon" | "order_closing" | "order_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "offer_to_take" | "swap_to_answer" | "booking_soon" | "order_closing" | "order_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */

@@ -74,3 +74,10 @@ export type SchemePoint = Whole<Schemas['SchemePoint']>;
 export type SchemeSummary = Whole<Schemas['SchemeVersion']>;
 export type Comparison = Whole<Schemas['Comparison']>;
 export type Mark = Whole<Schemas['ComparisonMark']>;
+
+export type Waiter = Whole<Schemas['Waiter']>;
+export type StandingWish = Whole<Schemas['StandingWish']>;
+export type StandingPreview = Whole<Schemas['StandingPreview']>;
+export type Occurrence = Whole<Schemas['Occurrence']>;
+export type Standing = Whole<Schemas['Standing']>;
+export type Swap = Whole<Schemas['Swap']>;

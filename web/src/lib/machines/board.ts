@@ -86,6 +86,13 @@ export function dayOf(machine: BoardMachine, date: string, now: HalfDay): Cell[]
 	return [...morning, ...afternoon];
 }
 
+/** Whether somebody else holds a time that has not begun: one that can be waited for. */
+export function canBeWaitedFor(cell: Cell, today: string): boolean {
+	return (
+		cell.kind === 'booked' && cell.booking?.yours === false && cell.booking.span.from >= `${today}T00:00:00`
+	);
+}
+
 /** The first half-day from now on that is free, or none on this board. */
 export function firstFree(machine: BoardMachine, now: HalfDay): HalfDay | undefined {
 	const starts = machine.free

@@ -1,3 +1,4 @@
+import { listWaiting } from '$lib/bookings/calls';
 import { listClubs } from '$lib/clubs/calls';
 import { getBoard, getFeed, getMachine } from '$lib/machines/calls';
 import type { PageLoad } from './$types';
@@ -11,11 +12,12 @@ export const load: PageLoad = async ({ parent, params }) => {
 		getBoard(here.id, here.today, DAYS)
 	]);
 	const mayEdit = here.may('look_after_club', machine.owner_club_id ?? '');
-	const [feed, clubs] = await Promise.all([
+	const [feed, clubs, line] = await Promise.all([
 		mayEdit ? getFeed(here.id, { machine_id: machine.machine_id }) : undefined,
-		machine.who_may_book === 'named_clubs' ? listClubs(here.id) : []
+		machine.who_may_book === 'named_clubs' ? listClubs(here.id) : [],
+		listWaiting(here.id, { machine_id: machine.machine_id })
 	]);
 	const named = machine.named_club_ids.flatMap((id) => clubs.find((club) => club.club_id === id)?.name ?? []);
 	const row = board.machines.find((entry) => entry.machine_id === machine.machine_id);
-	return { machine, row, days: DAYS, mayEdit, feed, named };
+	return { machine, row, days: DAYS, mayEdit, feed, named, line };
 };
