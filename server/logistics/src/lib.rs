@@ -4,10 +4,12 @@
 //! and every interval is half-open. Deliberately knows nothing of people, storage, HTTP or the
 //! clock, and nothing of the other crates: whoever calls says what "now" is.
 
+pub mod buying;
 pub mod charges;
 pub mod distance;
 pub mod free_spans;
 pub mod half_days;
+pub mod hire_costs;
 pub mod order_state;
 pub mod price_breaks;
 pub mod recurrence;

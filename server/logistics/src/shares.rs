@@ -67,6 +67,26 @@ pub fn largest_remainder(total: i64, weights: &[u64]) -> Result<Vec<i64>, ShareE
         .collect())
 }
 
+/// Rounds exact fractions `numerators ÷ denominator`, whose sum is whole, to whole units with the same sum.
+///
+/// As [`largest_remainder`] does: the whole part for each, the units still missing to the largest remainders, on ties
+/// to the earlier place. A fraction below zero is rounded down first like any other.
+///
+/// # Properties
+/// Each part lies less than one unit from its fraction. A `denominator` below 1 gives nothing to anybody.
+#[must_use]
+pub fn whole_parts(numerators: &[i128], denominator: i128) -> Vec<i64> {
+    if denominator < 1 {
+        return vec![0; numerators.len()];
+    }
+    let mut places: Vec<Place> = numerators
+        .iter()
+        .map(|exact| Place { whole: exact.div_euclid(denominator), remainder: exact.rem_euclid(denominator) })
+        .collect();
+    hand_out_odd_units(numerators.iter().sum::<i128>() / denominator, &mut places);
+    places.into_iter().map(|place| i64::try_from(place.whole).unwrap_or(i64::MAX)).collect()
+}
+
 /// One place's share so far.
 struct Place {
     whole: i128,

@@ -4,11 +4,15 @@
 //! not know what is right.
 
 use agronomy::{area, field_work, tines};
+use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use comparison::criteria::Criterion;
 use comparison::percentile::{percentile_rank, quantile_type7, quantile_type8};
 use comparison::scheme::{Scheme, SchemeCriterion};
 use comparison::score::{WalkScore, score_walk};
+use logistics::buying;
 use logistics::distance::{BoundingBox, DistanceError, Position, bounding_box, geodesic_km};
+use logistics::half_days::HalfDaySpan;
+use logistics::hire_costs::{self, CostError, Game, HireTerms, Stint, Tariff};
 use logistics::price_breaks::{OrderShares, PriceBreak, PriceError, PriceList, Share};
 use logistics::price_breaks::{share_order, stand_alone};
 use logistics::shares::largest_remainder;
@@ -67,6 +71,20 @@ fn of_logistics(name: &str, args: &Value) -> Option<Answer> {
         "stand_alone" => call(args, |(prices, own, rate): (Prices, i64, i64)| {
             stand_alone(&price_list(prices)?, own, rate).map(share_json)
         }),
+        "equal_discount" => call(args, |(total, alone): (i64, Vec<i64>)| hire_costs::equal_discount(total, &alone)),
+        "hire_alone" => call(args, |(hire, haul, stints, roads): HireParts| {
+            hire_pence(&hire_terms(hire, haul), hire, stints, &roads)
+        }),
+        "hire_haul_pence" => call(args, |(hire, haul, stints, roads): HireParts| {
+            let terms = HireTerms { tariff: Tariff::default(), ..hire_terms(hire, haul) };
+            hire_pence(&terms, hire, stints, &roads)
+        }),
+        "shapley" => call(args, |(clubs, costs)| Game::parse(clubs, costs).map(|game| game.shapley())),
+        "worst_excess" => call(args, |(clubs, costs, shares): (usize, Vec<i64>, Vec<i64>)| {
+            Game::parse(clubs, costs).map(|game| game.worst_excess(&shares).map(|excess| (excess.clubs, excess.pence)))
+        }),
+        "value_left" => call(args, |(years,)| Ok::<_, CostError>(buying::value_left(years))),
+        "repairs_so_far" => call(args, |(hours,)| Ok::<_, CostError>(buying::repairs_so_far(hours))),
         "geodesic_km" => call(args, |(a, b)| Ok::<_, DistanceError>(geodesic_km(position(a)?, position(b)?))),
         "bounding_box" => call(args, |(centre, within)| bounding_box(position(centre)?, within).map(box_json)),
         _ => return None,
@@ -101,6 +119,32 @@ fn rugby_field_limits_m() -> Value {
         "in_goal": [area::IN_GOAL_DEPTH_M.start(), area::IN_GOAL_DEPTH_M.end()],
         "perimeter": area::PERIMETER_M,
     })
+}
+
+/// A hire's charge for all its time, and for a day; and whether clubs haul it from the first place.
+type Hire = (i64, i64, bool);
+
+/// A club, and its first half-day and the one after its last, counted from any Monday.
+type StintParts = (usize, i64, i64);
+
+/// A hire, pence for a km of towing, its stints, and the roads in 0.1 km.
+type HireParts = (Hire, i64, Vec<StintParts>, Vec<Vec<i64>>);
+
+fn hire_terms((hire, day, clubs_haul): Hire, haul_pence_per_km: i64) -> HireTerms {
+    let tariff = Tariff { per_week_pence: Some(hire), per_day_pence: Some(day), ..Tariff::default() };
+    HireTerms { tariff, haul_pence_per_km, depot: clubs_haul.then_some(0), ..HireTerms::default() }
+}
+
+fn stint((_, _, clubs_haul): Hire, (club, from, until): StintParts) -> Result<Stint, String> {
+    let at = |half_day| NaiveDate::default().and_time(NaiveTime::MIN) + TimeDelta::hours(12 * half_day);
+    let span = HalfDaySpan::parse(at(from), at(until)).map_err(|error| error.to_string())?;
+    let place = club + usize::from(clubs_haul);
+    Ok(Stint { club, place, span, area_m2: 0, work_min: 0, helper_hm: 0 })
+}
+
+fn hire_pence(terms: &HireTerms, hire: Hire, stints: Vec<StintParts>, roads: &[Vec<i64>]) -> Result<i64, String> {
+    let stints: Vec<Stint> = stints.into_iter().map(|parts| stint(hire, parts)).collect::<Result<_, _>>()?;
+    hire_costs::alone(terms, &stints, roads).map(|bill| bill.total_pence).map_err(|error| error.to_string())
 }
 
 fn position((lat_deg, lon_deg): Place) -> Result<Position, DistanceError> {
