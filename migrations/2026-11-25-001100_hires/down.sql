@@ -1,9 +1,5 @@
 DROP TRIGGER bookings_hired_time_gate ON bookings;
 DROP FUNCTION hired_time_gate();
-DROP TABLE turns;
-DROP TABLE ground_roads;
-DROP TABLE round_crew_half_days;
-DROP TABLE round_crews;
 DROP TABLE request_wishes;
 DROP TABLE request_half_days;
 DROP TABLE request_pitches;

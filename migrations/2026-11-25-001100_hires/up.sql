@@ -267,107 +267,6 @@ ALTER TABLE request_wishes ENABLE ROW LEVEL SECURITY;
 ALTER TABLE request_wishes FORCE ROW LEVEL SECURITY;
 CREATE POLICY request_wishes_own_network ON request_wishes USING (network_id = current_network());
 
-CREATE TABLE round_crews (
-    network_id uuid NOT NULL REFERENCES networks (id),
-    round_id uuid NOT NULL,
-    club_id uuid NOT NULL,
-    crews integer NOT NULL,
-    tractor_kw double precision NOT NULL,
-    version integer NOT NULL DEFAULT 1,
-    PRIMARY KEY (network_id, round_id, club_id),
-    CONSTRAINT round_crews_round FOREIGN KEY (network_id, round_id) REFERENCES rounds (network_id, id),
-    CONSTRAINT round_crews_club FOREIGN KEY (network_id, club_id) REFERENCES clubs (network_id, id),
-    CONSTRAINT round_crews_crews CHECK (crews BETWEEN 1 AND 9),
-    CONSTRAINT round_crews_tractor_kw CHECK (tractor_kw > 0 AND tractor_kw < 1000)
-);
-COMMENT ON TABLE round_crews IS 'Tractors with operators that a club can lend to neighbours during a round.';
-COMMENT ON COLUMN round_crews.network_id IS 'The network; nothing crosses it.';
-COMMENT ON COLUMN round_crews.round_id IS 'Which round.';
-COMMENT ON COLUMN round_crews.club_id IS 'Who lends.';
-COMMENT ON COLUMN round_crews.crews IS 'How many can work at once.';
-COMMENT ON COLUMN round_crews.tractor_kw IS 'Power of the tractor.';
-COMMENT ON COLUMN round_crews.version IS 'Counts changes.';
-
-ALTER TABLE round_crews ENABLE ROW LEVEL SECURITY;
-ALTER TABLE round_crews FORCE ROW LEVEL SECURITY;
-CREATE POLICY round_crews_own_network ON round_crews USING (network_id = current_network());
-
-CREATE TABLE round_crew_half_days (
-    network_id uuid NOT NULL REFERENCES networks (id),
-    round_id uuid NOT NULL,
-    club_id uuid NOT NULL,
-    half_day timestamp NOT NULL,
-    PRIMARY KEY (network_id, round_id, club_id, half_day),
-    CONSTRAINT round_crew_half_days_crew FOREIGN KEY (network_id, round_id, club_id) REFERENCES round_crews (network_id, round_id, club_id),
-    CONSTRAINT round_crew_half_days_half_days CHECK (half_day::time IN ('00:00', '12:00'))
-);
-COMMENT ON TABLE round_crew_half_days IS 'When a lent crew can come.';
-COMMENT ON COLUMN round_crew_half_days.network_id IS 'The network; nothing crosses it.';
-COMMENT ON COLUMN round_crew_half_days.round_id IS 'Which round.';
-COMMENT ON COLUMN round_crew_half_days.club_id IS 'Who lends.';
-COMMENT ON COLUMN round_crew_half_days.half_day IS 'When the half-day begins, network-local.';
-
-ALTER TABLE round_crew_half_days ENABLE ROW LEVEL SECURITY;
-ALTER TABLE round_crew_half_days FORCE ROW LEVEL SECURITY;
-CREATE POLICY round_crew_half_days_own_network ON round_crew_half_days USING (network_id = current_network());
-
-CREATE TABLE ground_roads (
-    network_id uuid NOT NULL REFERENCES networks (id),
-    ground_id uuid NOT NULL,
-    other_ground_id uuid NOT NULL,
-    road_hm integer NOT NULL,
-    PRIMARY KEY (network_id, ground_id, other_ground_id),
-    CONSTRAINT ground_roads_ground FOREIGN KEY (network_id, ground_id) REFERENCES grounds (network_id, id),
-    CONSTRAINT ground_roads_other_ground FOREIGN KEY (network_id, other_ground_id) REFERENCES grounds (network_id, id),
-    CONSTRAINT ground_roads_once CHECK (ground_id < other_ground_id),
-    CONSTRAINT ground_roads_length CHECK (road_hm BETWEEN 0 AND 20000)
-);
-COMMENT ON TABLE ground_roads IS 'Road between two grounds where the coordinator knows better than the reckoning.';
-COMMENT ON COLUMN ground_roads.network_id IS 'The network; nothing crosses it.';
-COMMENT ON COLUMN ground_roads.ground_id IS 'One end, the lesser id.';
-COMMENT ON COLUMN ground_roads.other_ground_id IS 'The other end.';
-COMMENT ON COLUMN ground_roads.road_hm IS 'Hectometres of road.';
-
-ALTER TABLE ground_roads ENABLE ROW LEVEL SECURITY;
-ALTER TABLE ground_roads FORCE ROW LEVEL SECURITY;
-CREATE POLICY ground_roads_own_network ON ground_roads USING (network_id = current_network());
-
-CREATE TABLE turns (
-    network_id uuid NOT NULL REFERENCES networks (id),
-    id uuid NOT NULL,
-    round_id uuid NOT NULL,
-    request_id uuid NOT NULL,
-    club_id uuid NOT NULL,
-    season integer NOT NULL,
-    kind text NOT NULL,
-    points integer NOT NULL,
-    reason text NOT NULL,
-    entered_at timestamptz NOT NULL DEFAULT now(),
-    PRIMARY KEY (network_id, id),
-    CONSTRAINT turns_once UNIQUE (network_id, request_id, kind),
-    CONSTRAINT turns_round FOREIGN KEY (network_id, round_id) REFERENCES rounds (network_id, id),
-    CONSTRAINT turns_request FOREIGN KEY (network_id, club_id, request_id) REFERENCES round_requests (network_id, club_id, id),
-    CONSTRAINT turns_kind_points CHECK ((kind, points) IN (('left_out', 3), ('served_late', 1), ('prime_day', -2), ('served', 0)))
-);
-CREATE INDEX turns_by_club ON turns (network_id, club_id, season);
-COMMENT ON TABLE turns IS 'The record of who had which days, and who went without; never changed.';
-COMMENT ON COLUMN turns.network_id IS 'The network; nothing crosses it.';
-COMMENT ON COLUMN turns.id IS 'UUIDv7.';
-COMMENT ON COLUMN turns.round_id IS 'The round it comes from.';
-COMMENT ON COLUMN turns.request_id IS 'The request it is about.';
-COMMENT ON COLUMN turns.club_id IS 'Whose turn.';
-COMMENT ON COLUMN turns.season IS 'The year the season began in: 2026 for 2026/27.';
-COMMENT ON COLUMN turns.kind IS 'left_out, served_late, prime_day or served.';
-COMMENT ON COLUMN turns.points IS '+3 left out, +1 served on none of the first two wishes, -2 for a wanted first choice, 0 served.';
-COMMENT ON COLUMN turns.reason IS 'In plain words.';
-COMMENT ON COLUMN turns.entered_at IS 'When the round was agreed.';
-
-ALTER TABLE turns ENABLE ROW LEVEL SECURITY;
-ALTER TABLE turns FORCE ROW LEVEL SECURITY;
-CREATE POLICY turns_own_network ON turns USING (network_id = current_network());
-
-CREATE TRIGGER turns_immutable BEFORE UPDATE OR DELETE ON turns FOR EACH ROW EXECUTE FUNCTION refuse_change();
-
 CREATE FUNCTION round_requests_gate() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
     the_round record;
@@ -386,12 +285,10 @@ $$;
 COMMENT ON FUNCTION round_requests_gate() IS 'Requests are made, changed and withdrawn only while their round gathers.';
 CREATE TRIGGER round_requests_gate BEFORE INSERT OR UPDATE ON round_requests
     FOR EACH ROW EXECUTE FUNCTION round_requests_gate();
-CREATE TRIGGER round_crews_gate BEFORE INSERT OR UPDATE ON round_crews
-    FOR EACH ROW EXECUTE FUNCTION round_requests_gate();
 
 CREATE FUNCTION hired_time_gate() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
-    IF NEW.state IN ('asked', 'agreed') AND EXISTS (
+    IF NEW.state NOT IN ('refused', 'cancelled', 'lapsed') AND EXISTS (
         SELECT FROM hires JOIN rounds ON rounds.network_id = hires.network_id AND rounds.id = hires.round_id
         WHERE hires.network_id = NEW.network_id AND hires.machine_id = NEW.machine_id AND hires.span && NEW.span
             AND hires.state <> 'called_off' AND rounds.state IN ('gathering', 'requests_closed', 'offered')

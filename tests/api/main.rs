@@ -15,6 +15,7 @@ mod mail;
 mod needs;
 mod network;
 mod orders;
+mod rounds;
 mod schema;
 mod standing;
 mod suppliers;

@@ -67,3 +67,30 @@ pub async fn booked(net: &Net, machine: &str, club: &Club, span: Value) -> Strin
     let booking = book(net, &club.lead, machine, club, span).await.expect(201);
     format!("{}/bookings/{}", net.path, booking["booking_id"].as_str().unwrap())
 }
+
+/// A hire of a machine for the first of those weeks.
+pub fn hire(machine: &str, supplier: &str) -> Value {
+    json!({
+        "machine_id": machine, "supplier_id": supplier, "span": span(0, 14), "per_week_pence": 95_000,
+        "per_day_pence": 21_700, "per_half_day_pence": null, "per_ha_pence": null, "delivery_pence": 6_000,
+        "collection_pence": 6_000, "deposit_pence": 50_000, "fuel_pence_per_hour": 450, "haul_pence_per_km": 55,
+        "hauled_by": "supplier", "depot_latitude_deg": null, "depot_longitude_deg": null, "note": "",
+    })
+}
+
+/// A round by half-days with that hire; requests close in five days.
+pub fn hired_round(machine: &str, supplier: &str) -> Value {
+    json!({
+        "title": "Aerator in May", "requests_close_at": Utc::now() + TimeDelta::days(5), "hm_per_point": 200,
+        "guarantee_after": 2, "note": "", "grain": "half_days", "hire": hire(machine, supplier),
+    })
+}
+
+/// A request for a pitch of a club, given by club, ground and pitch: the first three half-days, the first day liked best.
+pub fn place((club, ground, pitch): (&str, &str, &str)) -> Value {
+    json!({
+        "club_id": club, "ground_id": ground, "pitch_ids": [pitch], "need": 3, "depth_mm": 250, "set_up_min": 30,
+        "tractor": "own", "tractor_kw": 33.5, "helper_club_id": null, "note": "Gate on the lane.",
+        "half_days": [half_day(0), half_day(1), half_day(2)], "wishes": [monday()],
+    })
+}

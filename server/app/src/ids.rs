@@ -75,8 +75,6 @@ ids! {
     HireId,
     /// A club's request for a place in a round.
     RequestId,
-    /// An entry of the turns.
-    TurnId,
     /// A version of a scoring scheme.
     SchemeId,
     /// A walk.

@@ -12,6 +12,7 @@ pub mod database;
 pub mod demo;
 pub mod error;
 pub mod figures;
+pub mod hires;
 pub mod ids;
 pub mod jobs;
 pub mod machines;

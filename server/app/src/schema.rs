@@ -103,22 +103,6 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// Road between two grounds where the coordinator knows better than the reckoning.
-    ground_roads (network_id, ground_id, other_ground_id) {
-        /// The network; nothing crosses it.
-        network_id -> Uuid,
-        /// One end, the lesser id.
-        ground_id -> Uuid,
-        /// The other end.
-        other_ground_id -> Uuid,
-        /// Hectometres of road.
-        road_hm -> Int4,
-    }
-}
-
-diesel::table! {
-    use diesel::sql_types::*;
-
     /// A place with pitches.
     grounds (network_id, id) {
         /// The network; nothing crosses it.
@@ -689,42 +673,6 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// When a lent crew can come.
-    round_crew_half_days (network_id, round_id, club_id, half_day) {
-        /// The network; nothing crosses it.
-        network_id -> Uuid,
-        /// Which round.
-        round_id -> Uuid,
-        /// Who lends.
-        club_id -> Uuid,
-        /// When the half-day begins, network-local.
-        half_day -> Timestamp,
-    }
-}
-
-diesel::table! {
-    use diesel::sql_types::*;
-
-    /// Tractors with operators that a club can lend to neighbours during a round.
-    round_crews (network_id, round_id, club_id) {
-        /// The network; nothing crosses it.
-        network_id -> Uuid,
-        /// Which round.
-        round_id -> Uuid,
-        /// Who lends.
-        club_id -> Uuid,
-        /// How many can work at once.
-        crews -> Int4,
-        /// Power of the tractor.
-        tractor_kw -> Float8,
-        /// Counts changes.
-        version -> Int4,
-    }
-}
-
-diesel::table! {
-    use diesel::sql_types::*;
-
     /// The machines planned together in a round: hired ones and the networks or clubs own.
     round_machines (network_id, round_id, machine_id) {
         /// The network; nothing crosses it.
@@ -989,34 +937,6 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// The record of who had which days, and who went without; never changed.
-    turns (network_id, id) {
-        /// The network; nothing crosses it.
-        network_id -> Uuid,
-        /// UUIDv7.
-        id -> Uuid,
-        /// The round it comes from.
-        round_id -> Uuid,
-        /// The request it is about.
-        request_id -> Uuid,
-        /// Whose turn.
-        club_id -> Uuid,
-        /// The year the season began in: 2026 for 2026/27.
-        season -> Int4,
-        /// left_out, served_late, prime_day or served.
-        kind -> Text,
-        /// +3 left out, +1 served on none of the first two wishes, -2 for a wanted first choice, 0 served.
-        points -> Int4,
-        /// In plain words.
-        reason -> Text,
-        /// When the round was agreed.
-        entered_at -> Timestamptz,
-    }
-}
-
-diesel::table! {
-    use diesel::sql_types::*;
-
     /// Clubs that would have a machine for a span that is taken, in the order in which they joined.
     waiting (network_id, id) {
         /// The network; nothing crosses it.
@@ -1097,7 +1017,6 @@ diesel::joinable!(bookings -> networks (network_id));
 diesel::joinable!(bookings -> people (booked_by));
 diesel::joinable!(calendar_feeds -> networks (network_id));
 diesel::joinable!(clubs -> networks (network_id));
-diesel::joinable!(ground_roads -> networks (network_id));
 diesel::joinable!(grounds -> networks (network_id));
 diesel::joinable!(hires -> networks (network_id));
 diesel::joinable!(idempotency_keys -> networks (network_id));
@@ -1123,8 +1042,6 @@ diesel::joinable!(refresh_tokens -> people (person_id));
 diesel::joinable!(request_half_days -> networks (network_id));
 diesel::joinable!(request_pitches -> networks (network_id));
 diesel::joinable!(request_wishes -> networks (network_id));
-diesel::joinable!(round_crew_half_days -> networks (network_id));
-diesel::joinable!(round_crews -> networks (network_id));
 diesel::joinable!(round_machines -> networks (network_id));
 diesel::joinable!(round_requests -> networks (network_id));
 diesel::joinable!(round_requests -> people (asked_by));
@@ -1139,7 +1056,6 @@ diesel::joinable!(standing_bookings -> people (made_by));
 diesel::joinable!(suppliers -> networks (network_id));
 diesel::joinable!(swaps -> networks (network_id));
 diesel::joinable!(swaps -> people (proposed_by));
-diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(waiting -> networks (network_id));
 diesel::joinable!(waiting -> people (joined_by));
 diesel::joinable!(waiting_pitches -> networks (network_id));
@@ -1151,7 +1067,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     bookings,
     calendar_feeds,
     clubs,
-    ground_roads,
     grounds,
     hires,
     idempotency_keys,
@@ -1174,8 +1089,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     request_half_days,
     request_pitches,
     request_wishes,
-    round_crew_half_days,
-    round_crews,
     round_machines,
     round_requests,
     rounds,
@@ -1186,7 +1099,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     standing_bookings,
     suppliers,
     swaps,
-    turns,
     waiting,
     waiting_pitches,
     walks,

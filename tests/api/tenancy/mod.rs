@@ -12,7 +12,7 @@ use uuid::Uuid;
 
 use crate::direct::{db_close, db_machine, db_order, db_sql};
 use crate::harness::{App, Club, Net};
-use crate::shed::{booked, span, wish};
+use crate::shed::{aerator, booked, hired_round, place, span, wish};
 
 /// A network with something of everything.
 struct Furnished {
@@ -48,10 +48,14 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     let order = db_order(app, &net, "Sand", "3 days", Some(&club)).await;
     let closed = db_order(app, &net, "Seed", "3 days", Some(&club)).await;
     db_close(app, &net, closed, &club).await;
+    let ground_id = text(&pitch, "ground_id");
+    let (round, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
     app.run_jobs().await;
     let ids = vec![
+        ("round_id", round),
+        ("request_id", request),
         ("club_id", club.id.to_string()),
-        ("ground_id", text(&pitch, "ground_id")),
+        ("ground_id", ground_id),
         ("pitch_id", pitch_id),
         ("machine_id", machine.to_string()),
         ("availability_id", machine.to_string()),
@@ -111,6 +115,29 @@ async fn share(app: &App, net: &Net, club: &Club, machine: &str, pitch: &str) ->
     });
     let swap = post("swaps", swap).await;
     (text(&standing, "standing_id"), text(&waiting, "waiting_id"), text(&swap, "swap_id"))
+}
+
+/// A round with a hire and a machine of the network, and a club's request that leans on a neighbour's tractor.
+async fn round(
+    app: &App,
+    net: &Net,
+    (club, ground, pitch): (&Club, &str, &str),
+    (supplier, own): (&Uuid, &Uuid),
+) -> (String, String) {
+    let helper = app.club_at(net, "Helpers", &format!("helpers.{}", net.id)).await;
+    let hired = aerator(json!({"name": "Hired aerator"}));
+    let hired = net.coordinator.post(&format!("{}/machines", net.path), hired).await.expect(201);
+    let round = hired_round(&text(&hired, "machine_id"), &supplier.to_string());
+    let round = net.coordinator.post(&format!("{}/rounds", net.path), round).await.expect(201);
+    let at = format!("{}/rounds/{}", net.path, text(&round, "round_id"));
+    let kept = json!({"machine_id": own, "kept_ground_id": ground});
+    net.coordinator.post(&format!("{at}/machines"), kept).await.expect(200);
+    let mut wish = place((&club.id.to_string(), ground, pitch));
+    wish["tractor"] = json!("neighbour");
+    wish["tractor_kw"] = Value::Null;
+    wish["helper_club_id"] = json!(helper.id);
+    let request = club.lead.post(&format!("{at}/requests"), wish).await.expect(201);
+    (text(&round, "round_id"), text(&request, "request_id"))
 }
 
 /// A walk, scored by a scheme that wants no more than the ground cover.

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::{Furnished, furnish, traces, walked};
 use crate::harness::{User, with_app};
-use crate::shed::{aerator, half_day, span};
+use crate::shed::{aerator, half_day, hire, hired_round, place, span};
 
 const BASE: &str = "/api/v1";
 const METHODS: [&str; 4] = ["get", "put", "post", "delete"];
@@ -99,6 +99,15 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "bookings/{booking_id}/answer") => json!({"agreed": true, "reason": null}),
         ("put", "pooled-orders/{order_id}") => order(south),
         (_, "pooled-orders/{order_id}/lines/{club_id}") => json!({"quantity_kg": 1000}),
+        ("put", "rounds/{round_id}") => hired_round(south.id("machine_id"), south.id("supplier_id")),
+        (_, "rounds/{round_id}/hires") => hire(south.id("machine_id"), south.id("supplier_id")),
+        (_, "rounds/{round_id}/machines") => {
+            json!({"machine_id": south.id("machine_id"), "kept_ground_id": south.id("ground_id")})
+        }
+        (_, "rounds/{round_id}/calling-off") => json!({"reason": "It rains."}),
+        (_, "rounds/{round_id}/requests") | ("put", "requests/{request_id}") => {
+            place((south.id("club_id"), south.id("ground_id"), south.id("pitch_id")))
+        }
         (_, "pooled-orders/{order_id}/steps") => json!({"step": "place"}),
         ("put", _) => south.net.coordinator.get(&endpoint.address(south, south)).await.expect(200),
         (method, tail) => panic!("say what to send to {method} …/{tail}"),

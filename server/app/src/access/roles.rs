@@ -80,6 +80,10 @@ pub enum Act {
     AnswerBooking,
     /// See and replace the secret address of a club's or machine's calendar.
     ManageCalendar,
+    /// Open a round, add its hires and machines, call it off.
+    RunRound,
+    /// Ask for a club's place in a round, change or take back the request.
+    AskForPlace,
     /// Open an order, change it, take it through its steps.
     RunOrder,
     /// Add, change or take back a club's line.
@@ -126,6 +130,8 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::Swap =>                                   [Nowhere,   OwnClub,     Nowhere,  Nowhere],
         Act::AnswerBooking =>                          [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ManageCalendar =>                         [Network,   OwnClub,     Nowhere,  Nowhere],
+        Act::RunRound =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
+        Act::AskForPlace =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::RunOrder =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ChangeLine =>                             [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::SeeShares =>                              [Network,   OwnClub,     OwnClub,  Nowhere],
@@ -214,6 +220,8 @@ mod tests {
         (Act::Swap, "g"),
         (Act::AnswerBooking, "C"),
         (Act::ManageCalendar, "Cg"),
+        (Act::RunRound, "C"),
+        (Act::AskForPlace, "CG"),
         (Act::RunOrder, "C"),
         (Act::ChangeLine, "Cg"),
         (Act::SeeShares, "Cgt"),

@@ -34,6 +34,31 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         }
         "people_email_once" => refuse(Code::NameTaken, "That address already has an account.").field("email"),
         "memberships_once" => refuse(Code::AlreadyMember, "The person already has this role there."),
+        "round_requests_gathering" => {
+            refuse(Code::RoundNotGathering, "The round's requests have closed; they can no longer be changed.")
+        }
+        "round_requests_one_a_ground" => {
+            refuse(Code::AlreadyAsked, "This ground has a request in the round; change that one.").field("ground_id")
+        }
+        "round_machines_pkey" => refuse(Code::AlreadyInRound, "The machine is in this round already."),
+        "round_machines_machine" => invalid("machine_id", "There is no such machine in this network."),
+        "round_machines_kept_at" => invalid("kept_ground_id", "There is no such ground in this network."),
+        "bookings_ask_for_place" => {
+            refuse(Code::AskForPlace, "The machine is hired for a round then. Ask for a place in the round.")
+        }
+        "round_requests_ground" => invalid("ground_id", "Choose a ground of the club."),
+        "round_requests_helper" => invalid("helper_club_id", "There is no such club in this network."),
+        "round_requests_depth" => invalid("depth_mm", "The depth is 1 to 1,000 mm."),
+        "rounds_hm_per_point" => invalid("hm_per_point", "A wish point is worth 0.1 to 1,000 km."),
+        "rounds_guarantee" => {
+            invalid("guarantee_after", "A club is served first after 1 to 10 times left out; 0 is never.")
+        }
+        "hires_supplier" => invalid("supplier_id", "There is no such supplier in this network."),
+        "hires_charges" => invalid("per_week_pence", "A charge is nothing or more, and at most a million pounds."),
+        "hires_charged" => invalid("per_week_pence", "Say at least one charge: per week, day, half-day or hectare."),
+        "hires_depot_position" => {
+            invalid("depot_latitude_deg", "Latitude is -90 to 90 degrees, longitude -180 to 180.")
+        }
         "order_lines_gathering" => {
             refuse(Code::OrderNotGathering, "The order has closed; its lines can no longer be changed.")
         }

@@ -69,6 +69,16 @@ codes! {
     AvailabilityInUse = CONFLICT, "A booking lies in that time";
     /// Two spans of availability overlap.
     AvailabilityOverlaps = CONFLICT, "The machine is already available in that time";
+    /// The round no longer takes requests or changes.
+    RoundNotGathering = CONFLICT, "The round no longer takes requests";
+    /// The ground has a request in the round.
+    AlreadyAsked = CONFLICT, "A place is asked for already";
+    /// The request was taken back.
+    RequestWithdrawn = CONFLICT, "The request was taken back";
+    /// The machine is in the round.
+    AlreadyInRound = CONFLICT, "The machine is in the round already";
+    /// A round decides who has the machine then.
+    AskForPlace = CONFLICT, "Ask for a place in the round";
     /// The order no longer gathers lines.
     OrderNotGathering = CONFLICT, "The order no longer takes lines";
     /// The order's state does not allow the step.
@@ -119,6 +129,10 @@ codes! {
     TooLong = UNPROCESSABLE_ENTITY, "The booking is too long";
     /// The time has passed.
     InThePast = UNPROCESSABLE_ENTITY, "That time has passed";
+    /// The work fits into no time that is allowed.
+    RequestTooLong = UNPROCESSABLE_ENTITY, "The work does not fit into the time";
+    /// The tractor cannot pull the machine.
+    TractorTooWeak = UNPROCESSABLE_ENTITY, "The tractor is too weak for the machine";
     /// A quantity is not whole packs.
     NotWholePacks = UNPROCESSABLE_ENTITY, "The quantity is not whole packs";
     /// A quantity no club would mean.

@@ -12,7 +12,7 @@ pub use store::{drop_subject, waiting_count};
 pub use worker::{run_due, work};
 
 use crate::error::Result;
-use crate::ids::{BookingId, NetworkId, OrderId};
+use crate::ids::{BookingId, NetworkId, OrderId, RoundId};
 use crate::mail::Letter;
 
 /// Everything the queue can do.
@@ -25,6 +25,11 @@ pub enum Job {
     CloseOrder {
         /// Which.
         close_order: OrderId,
+    },
+    /// Close the requests of a round at their deadline.
+    CloseRequests {
+        /// Which round.
+        close_requests: RoundId,
     },
     /// Tell the clubs that an order closes tomorrow.
     RemindOrder {
@@ -45,6 +50,7 @@ impl Job {
         match self {
             Self::SendMail(_) => "send_mail",
             Self::CloseOrder { .. } => "close_order",
+            Self::CloseRequests { .. } => "close_requests",
             Self::RemindOrder { .. } => "remind_order",
             Self::LapseOffer { .. } => "lapse_offer",
         }
@@ -55,6 +61,7 @@ impl Job {
     pub fn subject(&self) -> Option<String> {
         match self {
             Self::SendMail(_) => None,
+            Self::CloseRequests { close_requests } => Some(close_requests.to_string()),
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }

@@ -10,7 +10,7 @@ use super::store::{self, Claimed};
 use crate::database::Scope;
 use crate::error::{Error, Result};
 use crate::service::Service;
-use crate::{bookings, mail, orders};
+use crate::{bookings, hires, mail, orders};
 
 /// How often a job is tried before it is parked. With the back-off below the last try is after about 23 hours.
 const MOST_ATTEMPTS: i32 = 10;
@@ -76,6 +76,9 @@ async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<
     match (job, claimed.network_id) {
         (Job::SendMail(letter), _) => Ok(mail::send(&service.config, &letter).await?),
         (Job::CloseOrder { close_order }, Some(network)) => orders::close(service, network, close_order, now).await,
+        (Job::CloseRequests { close_requests: round }, Some(network)) => {
+            hires::close_requests(service, network, round, now).await
+        }
         (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
         (Job::LapseOffer { lapse_offer }, Some(network)) => bookings::lapse(service, network, lapse_offer, now).await,
         (job, None) => Err(Error::Internal(anyhow::anyhow!("{} without a network", job.kind()))),

@@ -33,6 +33,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::suppliers::routes)
         .configure(crate::machines::routes)
         .configure(crate::bookings::routes)
+        .configure(crate::hires::routes)
         .configure(crate::orders::routes)
         .configure(crate::walks::routes)
         .configure(crate::mail::routes);

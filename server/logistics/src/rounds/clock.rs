@@ -13,16 +13,19 @@ const HAUL_HM: i64 = 20;
 
 /// When slots are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Clock {
+pub struct Clock {
     grain: Grain,
 }
 
 impl Clock {
+    /// The hours of a grain.
+    #[must_use]
     pub const fn new(grain: Grain) -> Self {
         Self { grain }
     }
 
     /// Slots of a day.
+    #[must_use]
     pub const fn slots_of_a_day(self) -> usize {
         match self.grain {
             Grain::HalfDays => 2,
@@ -31,6 +34,7 @@ impl Clock {
     }
 
     /// Working minutes of a slot.
+    #[must_use]
     pub const fn work_min(self) -> i64 {
         match self.grain {
             Grain::HalfDays => 270,
@@ -38,14 +42,20 @@ impl Clock {
         }
     }
 
+    /// The day of a slot, counted from 0.
+    #[must_use]
     pub const fn day(self, slot: usize) -> usize {
         slot / self.slots_of_a_day()
     }
 
+    /// When work begins.
+    #[must_use]
     pub fn begins_min(self, slot: usize) -> i64 {
         self.midnight_min(slot) + if self.is_afternoon(slot) { 13 * 60 + 30 } else { 8 * 60 }
     }
 
+    /// When work ends.
+    #[must_use]
     pub fn ends_min(self, slot: usize) -> i64 {
         self.midnight_min(slot)
             + match self.grain {

@@ -10,6 +10,7 @@ mod problem;
 mod rules;
 mod score;
 
+pub use clock::Clock;
 pub use faults::*;
 pub use problem::*;
 pub use rules::{Choice, Rules, counts_road, is_a_cost};

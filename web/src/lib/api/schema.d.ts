@@ -817,6 +817,151 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/requests/{request_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show a request */
+        get: operations["show_request"];
+        /**
+         * Change a request
+         * @description Until the round's deadline.
+         */
+        put: operations["change_request"];
+        post?: never;
+        /**
+         * Take a request back
+         * @description Until the round's deadline. One that is taken back already is left as it is.
+         */
+        delete: operations["withdraw_request"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List rounds
+         * @description Those that begin last come first.
+         */
+        get: operations["list_rounds"];
+        put?: never;
+        /**
+         * Open a round with a hire
+         * @description The machine can be had in the hire's time by asking for a place. Requests close by themselves at their deadline.
+         */
+        post: operations["open_round"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show a round */
+        get: operations["show_round"];
+        /**
+         * Change what clubs are told of a round
+         * @description Only while it gathers.
+         */
+        put: operations["change_round"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/calling-off": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Call a round off
+         * @description What clubs asked for stays to be read. An agreed round is not called off here.
+         */
+        post: operations["call_off_round"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/hires": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Add a further hire to a round */
+        post: operations["add_hire"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/machines": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Add a machine that the network or a club owns to a round */
+        post: operations["add_round_machine"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/requests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the requests of a round
+         * @description As they were made; those taken back as well.
+         */
+        get: operations["list_requests"];
+        put?: never;
+        /** Ask for a place in a round */
+        post: operations["ask_for_place"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/schemes": {
         parameters: {
             query?: never;
@@ -1259,6 +1404,13 @@ export interface components {
             name: string;
             password: string;
         };
+        /** @description A machine of the network or a club to add to a round. */
+        AddRoundMachine: {
+            /** @description Which. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Where it is fetched from and brought back to. */
+            kept_ground_id: components["schemas"]["GroundId"];
+        };
         /** @description The coordinator's answer to a booking that was asked for. */
         AnswerBooking: {
             /** @description Whether the club may have it. */
@@ -1422,6 +1574,11 @@ export interface components {
             club_id?: components["schemas"]["ClubId"] | null;
             machine_id?: components["schemas"]["MachineId"] | null;
         };
+        /** @description Why a round is given up. */
+        CallOffRound: {
+            /** @description Told to the clubs. */
+            reason: string;
+        };
         /** @description A change of one's own password. */
         ChangePassword: {
             current_password: string;
@@ -1504,7 +1661,7 @@ export interface components {
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "order_not_gathering" | "step_not_allowed" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "ask_for_place" | "order_not_gathering" | "step_not_allowed" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -1626,6 +1783,13 @@ export interface components {
              */
             tractor_kw?: number | null;
         };
+        /** @description A hire, as agreed with the supplier. */
+        CreateHire: components["schemas"]["HireCharges"] & {
+            /** @description What is hired: a machine of the network. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description The half-days it is hired for. */
+            span: components["schemas"]["Span"];
+        };
         /** @description A spreadsheet of places. */
         CreateImport: {
             /**
@@ -1737,6 +1901,23 @@ export interface components {
             /** @description In the criterion's unit, in the order in which they were taken; at most 200. */
             values: number[];
         };
+        /** @description A club's wish for a place in a round. */
+        CreateRequest: components["schemas"]["RequestFacts"] & {
+            /** @description Whose wish. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Which pitches; all on one ground. */
+            pitch_ids: components["schemas"]["PitchId"][];
+            /**
+             * @description The half-days on which the work could happen, each by its beginning.
+             * @example [
+             *       "2027-05-04T00:00:00",
+             *       "2027-05-04T12:00:00"
+             *     ]
+             */
+            half_days: string[];
+            /** @description The days liked best for the machine to come, in order; at most four. */
+            wishes: string[];
+        };
         /** @description What is said of a supplier, new or changed. */
         CreateSupplier: {
             /** @description Unique in the network. */
@@ -1823,6 +2004,11 @@ export interface components {
              */
             from_on: string;
         };
+        /**
+         * @description The unit in which clubs are placed in a round.
+         * @enum {string}
+         */
+        Grain: "half_days" | "days";
         /** @description A place with pitches. */
         Ground: {
             /** @description The ground. */
@@ -1867,6 +2053,11 @@ export interface components {
          * @description A ground.
          */
         GroundId: string;
+        /**
+         * @description Who brings a hired machine and takes it back.
+         * @enum {string}
+         */
+        HauledBy: "supplier" | "clubs";
         /** @description Whether the process answers. */
         Health: {
             /** @description Always `ok`. */
@@ -1882,6 +2073,93 @@ export interface components {
             /** @description Its name. */
             club_name?: string | null;
         };
+        /** @description A machine taken from a supplier for given dates. */
+        Hire: components["schemas"]["HireCharges"] & {
+            /** @description The hire. */
+            hire_id: components["schemas"]["HireId"];
+            /** @description What is hired. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description The supplier's name. */
+            supplier_name: string;
+            /** @description The half-days it is hired for. */
+            span: components["schemas"]["Span"];
+            /** @description Where it stands. */
+            state: components["schemas"]["HireState"];
+        };
+        /** @description From whom a machine is hired, and what it costs. */
+        HireCharges: {
+            /** @description From whom. */
+            supplier_id: components["schemas"]["SupplierId"];
+            /**
+             * Format: int64
+             * @description For seven days; null for no such charge.
+             */
+            per_week_pence?: number | null;
+            /**
+             * Format: int64
+             * @description For a day; null for no such charge.
+             */
+            per_day_pence?: number | null;
+            /**
+             * Format: int64
+             * @description For a lone half-day; null for no such charge.
+             */
+            per_half_day_pence?: number | null;
+            /**
+             * Format: int64
+             * @description For a hectare worked; null for no such charge.
+             */
+            per_ha_pence?: number | null;
+            /**
+             * Format: int64
+             * @description For bringing it.
+             */
+            delivery_pence: number;
+            /**
+             * Format: int64
+             * @description For fetching it.
+             */
+            collection_pence: number;
+            /**
+             * Format: int64
+             * @description Given back at the end; no part of the cost.
+             */
+            deposit_pence: number;
+            /**
+             * Format: int64
+             * @description Fuel for an hour of work.
+             */
+            fuel_pence_per_hour: number;
+            /**
+             * Format: int64
+             * @description Towing it for a kilometre.
+             */
+            haul_pence_per_km: number;
+            /** @description Who brings it and takes it back. */
+            hauled_by: components["schemas"]["HauledBy"];
+            /**
+             * Format: double
+             * @description Where the supplier keeps it; needed where the clubs haul.
+             */
+            depot_latitude_deg?: number | null;
+            /**
+             * Format: double
+             * @description Where the supplier keeps it; needed where the clubs haul.
+             */
+            depot_longitude_deg?: number | null;
+            /** @description Free text. */
+            note: string;
+        };
+        /**
+         * Format: uuid
+         * @description A hire of a machine.
+         */
+        HireId: string;
+        /**
+         * @description Where a hire stands.
+         * @enum {string}
+         */
+        HireState: "open" | "confirmed" | "returned" | "called_off";
         /**
          * @description How a booking holds a machine.
          * @enum {string}
@@ -2098,6 +2376,28 @@ export interface components {
          * @enum {string}
          */
         MachineKind: "deep_tine_aerator" | "spiker" | "slitter" | "topdresser" | "seeder" | "brush" | "mower" | "other";
+        /** @description How long a machine takes for a request. */
+        MachineWork: {
+            /** @description The machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /**
+             * Format: double
+             * @description Hours of work on the turf (ASABE EP496).
+             */
+            hours: number;
+            /**
+             * Format: int64
+             * @description Minutes in all, setting up included.
+             */
+            work_min: number;
+            /**
+             * Format: int64
+             * @description Half-days or days, by the round's grain, of 270 or 540 working minutes.
+             */
+            slots: number;
+        };
         /** @description A mail of the network and what became of it. */
         Mail: {
             mail_id: components["schemas"]["JobId"];
@@ -2251,6 +2551,13 @@ export interface components {
              */
             charge_pence: number;
             clash?: components["schemas"]["Clash"] | null;
+        };
+        /** @description A round and the first hire in it. */
+        OpenRound: components["schemas"]["RoundTerms"] & {
+            /** @description The unit in which clubs are placed. */
+            grain: components["schemas"]["Grain"];
+            /** @description The hire. */
+            hire: components["schemas"]["CreateHire"];
         };
         /**
          * Format: uuid
@@ -2579,6 +2886,43 @@ export interface components {
             next_cursor?: string | null;
         };
         /** @description One page of a list. */
+        Page_PlaceRequest: {
+            /** @description The things themselves. */
+            items: (components["schemas"]["RequestFacts"] & {
+                /** @description The request. */
+                request_id: components["schemas"]["RequestId"];
+                /** @description In which round. */
+                round_id: components["schemas"]["RoundId"];
+                /** @description Whose wish. */
+                club_id: components["schemas"]["ClubId"];
+                /** @description The club's name. */
+                club_name: string;
+                /** @description The ground's name. */
+                ground_name: string;
+                /** @description The name of the neighbour who lends tractor and operator. */
+                helper_club_name?: string | null;
+                /** @description The pitches. */
+                pitches: components["schemas"]["RequestedPitch"][];
+                /** @description The half-days on which it could happen, in order. */
+                half_days: string[];
+                /** @description The days liked best, in order. */
+                wishes: string[];
+                /** @description The work, by machine of the round. */
+                work: components["schemas"]["MachineWork"][];
+                /** @description Where it stands. */
+                state: components["schemas"]["RequestState"];
+                /** @description Whether it is of a club of yours. */
+                yours: boolean;
+                /**
+                 * Format: int32
+                 * @description Counts changes; the ETag.
+                 */
+                version: number;
+            })[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
         Page_PooledOrder: {
             /** @description The things themselves. */
             items: {
@@ -2699,6 +3043,46 @@ export interface components {
                  */
                 version: number;
             }[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
+        Page_Round: {
+            /** @description The things themselves. */
+            items: (components["schemas"]["RoundTerms"] & {
+                /** @description The round. */
+                round_id: components["schemas"]["RoundId"];
+                /** @description The unit in which clubs are placed. */
+                grain: components["schemas"]["Grain"];
+                /**
+                 * Format: date
+                 * @description Its first day.
+                 */
+                from_on: string;
+                /**
+                 * Format: date
+                 * @description Its last day, itself within the round.
+                 */
+                until_on: string;
+                /** @description Where it stands. */
+                state: components["schemas"]["RoundState"];
+                /** @description Why it was called off. */
+                called_off_reason?: string | null;
+                /** @description The machines, by name. */
+                machines: components["schemas"]["RoundMachine"][];
+                /** @description The hires, in the order they were entered. */
+                hires: components["schemas"]["Hire"][];
+                /**
+                 * Format: int64
+                 * @description How many places are asked for.
+                 */
+                requests: number;
+                /**
+                 * Format: int32
+                 * @description Counts changes; the ETag.
+                 */
+                version: number;
+            })[];
             /** @description Asks for the page after this; null on the last. */
             next_cursor?: string | null;
         };
@@ -2979,6 +3363,38 @@ export interface components {
              */
             version: number;
         };
+        /** @description A club's request for a place in a round. */
+        PlaceRequest: components["schemas"]["RequestFacts"] & {
+            /** @description The request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description In which round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description Whose wish. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description The name of the neighbour who lends tractor and operator. */
+            helper_club_name?: string | null;
+            /** @description The pitches. */
+            pitches: components["schemas"]["RequestedPitch"][];
+            /** @description The half-days on which it could happen, in order. */
+            half_days: string[];
+            /** @description The days liked best, in order. */
+            wishes: string[];
+            /** @description The work, by machine of the round. */
+            work: components["schemas"]["MachineWork"][];
+            /** @description Where it stands. */
+            state: components["schemas"]["RequestState"];
+            /** @description Whether it is of a club of yours. */
+            yours: boolean;
+            /**
+             * Format: int32
+             * @description Counts changes; the ETag.
+             */
+            version: number;
+        };
         /** @description A pooled order, reckoned: while it gathers "if it closed now", afterwards as entered at closing. */
         PooledOrder: {
             /** @description The order. */
@@ -3230,11 +3646,153 @@ export interface components {
             /** @description All criteria that count. */
             criteria: components["schemas"]["ReplaceCriterion"][];
         };
+        /** @description What a club says of the work. */
+        RequestFacts: {
+            /** @description Where the work is. */
+            ground_id: components["schemas"]["GroundId"];
+            /**
+             * Format: int32
+             * @description 1 (would be nice) to 5 (cannot play without).
+             */
+            need: number;
+            /**
+             * Format: int32
+             * @description Depth the club wants worked, mm; null for whatever the machine does.
+             */
+            depth_mm?: number | null;
+            /**
+             * Format: int32
+             * @description Minutes to couple, set and clean, on top of the work.
+             */
+            set_up_min: number;
+            /** @description Whose tractor and operator. */
+            tractor: components["schemas"]["Tractor"];
+            /**
+             * Format: double
+             * @description Power of the own tractor; null when it is lent.
+             */
+            tractor_kw?: number | null;
+            helper_club_id?: components["schemas"]["ClubId"] | null;
+            /** @description Free text for the club and the coordinator. */
+            note: string;
+        };
+        /**
+         * Format: uuid
+         * @description A club's request for a place in a round.
+         */
+        RequestId: string;
+        /**
+         * @description Where a request stands.
+         * @enum {string}
+         */
+        RequestState: "asked" | "withdrawn";
+        /** @description A pitch of a request. */
+        RequestedPitch: {
+            /** @description The pitch. */
+            pitch_id: components["schemas"]["PitchId"];
+            /** @description Its name. */
+            name: string;
+            /**
+             * Format: int32
+             * @description Turf to work.
+             */
+            area_m2: number;
+        };
         /**
          * @description A role in a network or club.
          * @enum {string}
          */
         Role: "coordinator" | "grounds_lead" | "treasurer" | "volunteer";
+        /** @description A round: machines that travel from club to club, and the hires they come by. */
+        Round: components["schemas"]["RoundTerms"] & {
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description The unit in which clubs are placed. */
+            grain: components["schemas"]["Grain"];
+            /**
+             * Format: date
+             * @description Its first day.
+             */
+            from_on: string;
+            /**
+             * Format: date
+             * @description Its last day, itself within the round.
+             */
+            until_on: string;
+            /** @description Where it stands. */
+            state: components["schemas"]["RoundState"];
+            /** @description Why it was called off. */
+            called_off_reason?: string | null;
+            /** @description The machines, by name. */
+            machines: components["schemas"]["RoundMachine"][];
+            /** @description The hires, in the order they were entered. */
+            hires: components["schemas"]["Hire"][];
+            /**
+             * Format: int64
+             * @description How many places are asked for.
+             */
+            requests: number;
+            /**
+             * Format: int32
+             * @description Counts changes; the ETag.
+             */
+            version: number;
+        };
+        /**
+         * Format: uuid
+         * @description A round: machines travelling from club to club.
+         */
+        RoundId: string;
+        /** @description A machine of a round. */
+        RoundMachine: {
+            /** @description The machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            name: string;
+            /** @description What work it does. */
+            kind: components["schemas"]["MachineKind"];
+            /**
+             * Format: int32
+             * @description Deepest setting; null if it does not enter the ground.
+             */
+            max_depth_mm?: number | null;
+            /**
+             * Format: double
+             * @description Power the tractor must have; null for none.
+             */
+            tractor_kw?: number | null;
+            hire_id?: components["schemas"]["HireId"] | null;
+            kept_ground_id?: components["schemas"]["GroundId"] | null;
+            /** @description When clubs can have it: the hire, or the round for an owned machine. */
+            span: components["schemas"]["Span"];
+        };
+        /**
+         * @description Where a round stands.
+         * @enum {string}
+         */
+        RoundState: "gathering" | "requests_closed" | "offered" | "agreed" | "finished" | "called_off";
+        /** @description What clubs are told of a round, and how it is planned. */
+        RoundTerms: {
+            /** @description As members see it. */
+            title: string;
+            /**
+             * Format: date-time
+             * @description Requests can be changed until then; then they close by themselves.
+             */
+            requests_close_at: string;
+            /**
+             * Format: int32
+             * @description Policy: one preference point is worth so many hectometres of road.
+             */
+            hm_per_point: number;
+            /**
+             * Format: int32
+             * @description A club left out so many times running is served first; 0 for never.
+             */
+            guarantee_after: number;
+            /** @description Free text for the clubs. */
+            note: string;
+        };
         /** @description A version of the scoring scheme. */
         Scheme: {
             /** Format: int32 */
@@ -3501,6 +4059,11 @@ export interface components {
             /** @description Why the order is called off; needed for that, and told to the clubs. */
             reason?: string | null;
         };
+        /**
+         * @description Whose tractor and operator do the work.
+         * @enum {string}
+         */
+        Tractor: "own" | "neighbour";
         /** @description Readings that the walk's scheme does not score. */
         UnscoredReadings: {
             criterion: components["schemas"]["CriterionKey"];
@@ -5598,6 +6161,429 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Product"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_request: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                request_id: components["schemas"]["RequestId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceRequest"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_request: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                request_id: components["schemas"]["RequestId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceRequest"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    withdraw_request: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                request_id: components["schemas"]["RequestId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceRequest"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_rounds: {
+        parameters: {
+            query?: {
+                /** @description `next_cursor` of the page before; the first page without. */
+                cursor?: string;
+                /** @description At most this many, 1 to 200; 50 unless told. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    open_round: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OpenRound"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_round: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_round: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RoundTerms"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    call_off_round: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CallOffRound"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_hire: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateHire"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_round_machine: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddRoundMachine"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_requests: {
+        parameters: {
+            query?: {
+                /** @description `next_cursor` of the page before; the first page without. */
+                cursor?: string;
+                /** @description At most this many, 1 to 200; 50 unless told. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_PlaceRequest"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ask_for_place: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateRequest"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceRequest"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */

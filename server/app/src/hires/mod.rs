@@ -1,0 +1,43 @@
+//! Hires and the rounds they open: which machines travel when, and which clubs ask for a place.
+//!
+//! Promises: a hired machine is had by asking for a place, and while its round is open it cannot be booked past the
+//! others (trigger `hired_time_gate`); requests change only until the deadline (trigger `round_requests_gate`), which
+//! closes them by itself, once; what cannot be served at all is refused with the reason when it is asked. Does not plan:
+//! who gets which day is no matter of this slice.
+
+mod http;
+mod request_view;
+mod requests;
+mod requests_http;
+mod rounds;
+mod store;
+mod terms;
+mod view;
+mod words;
+mod workload;
+
+use utoipa_actix_web::service_config::ServiceConfig;
+
+pub use request_view::PlaceRequest;
+pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};
+pub use rounds::{add_hire, add_own_machine, alter_round, call_off, close_requests, open_round};
+pub use terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
+pub use view::Round;
+pub use words::{Grain, HauledBy, HireState, RequestState, RoundState, Tractor};
+
+/// The routes of this slice.
+pub fn routes(config: &mut ServiceConfig) {
+    config
+        .service(http::list_rounds)
+        .service(http::open_round)
+        .service(http::show_round)
+        .service(http::change_round)
+        .service(http::add_hire)
+        .service(http::add_round_machine)
+        .service(http::call_off_round)
+        .service(requests_http::list_requests)
+        .service(requests_http::ask_for_place)
+        .service(requests_http::show_request)
+        .service(requests_http::change_request)
+        .service(requests_http::withdraw_request);
+}

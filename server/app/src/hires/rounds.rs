@@ -1,0 +1,155 @@
+//! Opening a round with its first hire, adding machines, changing its terms, closing its requests, calling it off.
+
+use chrono::{DateTime, Utc};
+
+use super::store;
+use super::terms::{CreateHire, Days, OpenRound, RoundTerms};
+use super::view::{Round, load};
+use super::words::RoundState;
+use crate::access::{Act, Member};
+use crate::database::{Scope, Tx};
+use crate::error::{Code, Refused, Result, invalid, refuse};
+use crate::ids::{GroundId, MachineId, NetworkId, RoundId};
+use crate::jobs::{self, Job};
+use crate::machines::{self, Terms};
+use crate::service::Service;
+use crate::text::note_parse;
+use crate::time::{instant, zone_of};
+use crate::wire::IfMatch;
+
+/// Opens a round with a hire: the machine can be had in the hire's time, by asking for a place.
+///
+/// # Errors
+/// `not_your_role`; `not_found` for the machine; `availability_overlaps`; `invalid` on the field that will not do.
+pub async fn open_round(tx: &mut Tx, member: &Member, said: &OpenRound, now: DateTime<Utc>) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let (days, _) = said.hire.checked()?;
+    let first = instant(zone_of(tx, member.network_id).await?, said.hire.span.from);
+    let terms = said.terms.checked(first, now)?;
+    let id = RoundId::new();
+    store::insert(tx, member, id, (&terms, said.grain, days)).await?;
+    put_hire(tx, member, id, &said.hire).await?;
+    schedule(tx, member.network_id, id, &terms).await?;
+    load(tx, member, id).await
+}
+
+/// Adds a further hire to a round that gathers.
+///
+/// # Errors
+/// As [`open_round`]; `round_not_gathering`, `changed_meanwhile`; `already_in_round` for a machine that is in it.
+pub async fn add_hire(tx: &mut Tx, member: &Member, id: RoundId, said: &CreateHire) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let (days, _) = said.checked()?;
+    let round = gathering(store::lock(tx, member.network_id, id).await?)?;
+    let days = Days { from_on: round.from_on, until_on: round.until_on }.with(days)?;
+    store::set_days(tx, member.network_id, id, days).await?;
+    put_hire(tx, member, id, said).await?;
+    load(tx, member, id).await
+}
+
+/// Adds a machine that the network or a club owns, and where it is kept.
+///
+/// # Errors
+/// `not_found`, `not_your_role`, `round_not_gathering`, `already_in_round`; `invalid` for an unknown ground.
+pub async fn add_own_machine(
+    tx: &mut Tx,
+    member: &Member,
+    id: RoundId,
+    machine: MachineId,
+    kept_at: GroundId,
+) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let round = gathering(store::lock(tx, member.network_id, id).await?)?;
+    offered(&Terms::hold(tx, member.network_id, machine).await?)?;
+    store::insert_machine(tx, member.network_id, id, machine, (None, Some(kept_at))).await?;
+    store::set_days(tx, member.network_id, id, Days { from_on: round.from_on, until_on: round.until_on }).await?;
+    load(tx, member, id).await
+}
+
+/// Gives a round that gathers other terms; when its deadline moves, the queue is told.
+///
+/// # Errors
+/// `not_found`, `not_your_role`, `round_not_gathering`, `changed_meanwhile`; `invalid` on the field that will not do.
+pub async fn alter_round(
+    tx: &mut Tx,
+    member: &Member,
+    id: RoundId,
+    seen: IfMatch,
+    said: &RoundTerms,
+    now: DateTime<Utc>,
+) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let network = member.network_id;
+    let round = gathering(store::lock(tx, network, id).await?)?;
+    if round.version != seen.0 {
+        return Err(seen.stale().into());
+    }
+    let first = instant(zone_of(tx, network).await?, round.whole_days().from);
+    let terms = said.checked(first, now)?;
+    store::update_terms(tx, network, id, &terms).await?;
+    schedule(tx, network, id, &terms).await?;
+    load(tx, member, id).await
+}
+
+/// Gives a round up. What clubs asked for stays to be read.
+///
+/// # Errors
+/// `not_found`, `not_your_role`; `round_not_gathering` once it is agreed; `invalid` without a reason.
+pub async fn call_off(tx: &mut Tx, member: &Member, id: RoundId, reason: &str) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let reason = note_parse("reason", reason)?;
+    if reason.is_empty() {
+        return Err(invalid("reason", "The clubs are told the reason: write one.").into());
+    }
+    let round = store::lock(tx, member.network_id, id).await?;
+    match round.state {
+        RoundState::Gathering | RoundState::RequestsClosed | RoundState::Offered => {}
+        RoundState::Agreed | RoundState::Finished | RoundState::CalledOff => {
+            return Err(refuse(Code::RoundNotGathering, "It is agreed, over or called off already.").into());
+        }
+    }
+    store::set_state(tx, member.network_id, id, RoundState::CalledOff, Some(&reason)).await?;
+    store::call_off_hires(tx, member.network_id, id).await?;
+    load(tx, member, id).await
+}
+
+/// Closes the requests of a round at its deadline. One that has closed already, or whose deadline moved, is left alone.
+///
+/// # Errors
+/// A failing database.
+pub async fn close_requests(service: &Service, network: NetworkId, id: RoundId, now: DateTime<Utc>) -> Result<()> {
+    let mut tx = service.db.begin(Scope::Network(network)).await?;
+    let round = store::lock(&mut tx, network, id).await?;
+    if round.state == RoundState::Gathering && round.terms.requests_close_at <= now {
+        store::set_state(&mut tx, network, id, RoundState::RequestsClosed, None).await?;
+        tx.commit().await?;
+    }
+    Ok(())
+}
+
+fn gathering(round: store::RoundRow) -> Result<store::RoundRow, Refused> {
+    match round.state {
+        RoundState::Gathering => Ok(round),
+        _ => Err(refuse(Code::RoundNotGathering, "Its requests have closed, or it was called off.")),
+    }
+}
+
+fn offered(terms: &Terms) -> Result<(), Refused> {
+    match terms.facts.retired {
+        true => Err(invalid("machine_id", "It is retired and no longer offered.")),
+        false => Ok(()),
+    }
+}
+
+async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, said: &CreateHire) -> Result<()> {
+    let (_, charges) = said.checked()?;
+    offered(&Terms::hold(tx, member.network_id, said.machine_id).await?)?;
+    let available = machines::add_availability(tx, member, said.machine_id, said.span).await?;
+    let hire = (said, &charges, &said.span.parse()?, available.availability_id);
+    store::insert_hire(tx, member.network_id, round, hire).await?;
+    Ok(())
+}
+
+async fn schedule(tx: &mut Tx, network: NetworkId, id: RoundId, terms: &RoundTerms) -> Result<()> {
+    jobs::enqueue(tx, Some(network), &Job::CloseRequests { close_requests: id }, terms.requests_close_at).await
+}

@@ -1,0 +1,299 @@
+//! Queries on rounds, their hires and machines. Scope of all: the network.
+//!
+//! Here is what is read and written of rounds; `requests` has those of clubs' requests.
+
+pub(super) mod requests;
+
+use chrono::{NaiveDate, NaiveTime, TimeDelta};
+use diesel::dsl::count_star;
+use diesel::prelude::*;
+use diesel_async::{AsyncPgConnection, RunQueryDsl};
+
+use super::terms::{CreateHire, Days, HireCharges, RoundTerms};
+use super::words::{Grain, HireState, RequestState, RoundState};
+use crate::access::Member;
+use crate::error::Result;
+use crate::ids::{AvailabilityId, GroundId, HireId, MachineId, NetworkId, RoundId};
+use crate::machines::{MachineKind, Span, StoredSpan};
+use crate::schema::{hires, machines, round_machines, round_requests, rounds, suppliers};
+use crate::wire::PageQuery;
+use logistics::half_days::HalfDaySpan;
+
+/// A round as kept.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = rounds)]
+pub(in crate::hires) struct RoundRow {
+    pub(in crate::hires) id: RoundId,
+    #[diesel(embed)]
+    pub(in crate::hires) terms: RoundTerms,
+    pub(in crate::hires) grain: Grain,
+    pub(in crate::hires) from_on: NaiveDate,
+    pub(in crate::hires) until_on: NaiveDate,
+    pub(in crate::hires) state: RoundState,
+    pub(in crate::hires) called_off_reason: Option<String>,
+    pub(in crate::hires) version: i32,
+}
+
+impl RoundRow {
+    /// From the first morning to the end of the last day.
+    pub(in crate::hires) fn whole_days(&self) -> Span {
+        let midnight = |day: NaiveDate| day.and_time(NaiveTime::MIN);
+        Span { from: midnight(self.from_on), until: midnight(self.until_on) + TimeDelta::days(1) }
+    }
+}
+
+/// A machine of a round, with what a request is held against.
+#[derive(Queryable)]
+pub(in crate::hires) struct MachineRow {
+    pub(in crate::hires) round_id: RoundId,
+    pub(in crate::hires) machine_id: MachineId,
+    pub(in crate::hires) hire_id: Option<HireId>,
+    pub(in crate::hires) kept_ground_id: Option<GroundId>,
+    pub(in crate::hires) name: String,
+    pub(in crate::hires) kind: MachineKind,
+    pub(in crate::hires) max_depth_mm: Option<i32>,
+    pub(in crate::hires) tractor_kw: Option<f64>,
+    pub(in crate::hires) width_m: f64,
+    pub(in crate::hires) speed_km_h: f64,
+    pub(in crate::hires) field_efficiency: f64,
+}
+
+/// A hire as kept, with the supplier's name.
+#[derive(Queryable)]
+pub(in crate::hires) struct HireRow {
+    pub(in crate::hires) id: HireId,
+    pub(in crate::hires) round_id: RoundId,
+    pub(in crate::hires) machine_id: MachineId,
+    pub(in crate::hires) span: StoredSpan,
+    pub(in crate::hires) state: HireState,
+    pub(in crate::hires) charges: HireCharges,
+    pub(in crate::hires) supplier_name: String,
+}
+
+/// One round.
+pub(in crate::hires) async fn find(tx: &mut AsyncPgConnection, network: NetworkId, id: RoundId) -> Result<RoundRow> {
+    Ok(rounds::table.find((network, id)).select(RoundRow::as_select()).first(tx).await?)
+}
+
+/// One round, locked until the transaction ends: its requests and state stand still.
+pub(in crate::hires) async fn lock(tx: &mut AsyncPgConnection, network: NetworkId, id: RoundId) -> Result<RoundRow> {
+    Ok(rounds::table.find((network, id)).select(RoundRow::as_select()).for_update().first(tx).await?)
+}
+
+/// Rounds, those that begin last first.
+pub(in crate::hires) async fn list(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    page: &PageQuery,
+) -> Result<Vec<RoundRow>> {
+    let mut query = rounds::table
+        .filter(rounds::network_id.eq(network))
+        .select(RoundRow::as_select())
+        .order((rounds::from_on.desc(), rounds::id))
+        .limit(page.rows())
+        .into_boxed();
+    if let Some((day, id)) = page.after::<(NaiveDate, RoundId)>()? {
+        query = query.filter(rounds::from_on.lt(day).or(rounds::from_on.eq(day).and(rounds::id.gt(id))));
+    }
+    Ok(query.load(tx).await?)
+}
+
+/// The machines of some rounds, by name.
+pub(in crate::hires) async fn machines_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[RoundId],
+) -> Result<Vec<MachineRow>> {
+    let of_machine =
+        machines::network_id.eq(round_machines::network_id).and(machines::id.eq(round_machines::machine_id));
+    Ok(round_machines::table
+        .inner_join(machines::table.on(of_machine))
+        .filter(round_machines::network_id.eq(network))
+        .filter(round_machines::round_id.eq_any(ids))
+        .select((
+            round_machines::round_id,
+            machines::id,
+            round_machines::hire_id,
+            round_machines::kept_ground_id,
+            machines::name,
+            machines::kind,
+            machines::max_depth_mm,
+            machines::tractor_kw,
+            machines::width_m,
+            machines::speed_km_h,
+            machines::field_efficiency,
+        ))
+        .order(machines::name)
+        .load(tx)
+        .await?)
+}
+
+/// The hires of some rounds, as they were entered.
+pub(in crate::hires) async fn hires_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[RoundId],
+) -> Result<Vec<HireRow>> {
+    let of_supplier = suppliers::network_id.eq(hires::network_id).and(suppliers::id.eq(hires::supplier_id));
+    Ok(hires::table
+        .inner_join(suppliers::table.on(of_supplier))
+        .filter(hires::network_id.eq(network))
+        .filter(hires::round_id.eq_any(ids))
+        .select((
+            hires::id,
+            hires::round_id,
+            hires::machine_id,
+            hires::span,
+            hires::state,
+            HireCharges::as_select(),
+            suppliers::name,
+        ))
+        .order(hires::id)
+        .load(tx)
+        .await?)
+}
+
+/// How many places are asked for in some rounds; none where there is no row.
+pub(in crate::hires) async fn request_counts(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[RoundId],
+) -> Result<Vec<(RoundId, i64)>> {
+    Ok(round_requests::table
+        .filter(round_requests::network_id.eq(network))
+        .filter(round_requests::round_id.eq_any(ids))
+        .filter(round_requests::state.eq(RequestState::Asked))
+        .group_by(round_requests::round_id)
+        .select((round_requests::round_id, count_star()))
+        .load(tx)
+        .await?)
+}
+
+/// Keeps a new round.
+pub(in crate::hires) async fn insert(
+    tx: &mut AsyncPgConnection,
+    member: &Member,
+    id: RoundId,
+    (terms, grain, days): (&RoundTerms, Grain, Days),
+) -> Result<()> {
+    diesel::insert_into(rounds::table)
+        .values((
+            rounds::network_id.eq(member.network_id),
+            rounds::id.eq(id),
+            terms,
+            rounds::grain.eq(grain),
+            rounds::from_on.eq(days.from_on),
+            rounds::until_on.eq(days.until_on),
+            rounds::opened_by.eq(member.person_id),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Gives a round other terms.
+pub(in crate::hires) async fn update_terms(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: RoundId,
+    terms: &RoundTerms,
+) -> Result<()> {
+    diesel::update(rounds::table.find((network, id)))
+        .set((terms, rounds::version.eq(rounds::version + 1)))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Moves a round to another state; a reason goes with calling it off.
+pub(in crate::hires) async fn set_state(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: RoundId,
+    state: RoundState,
+    reason: Option<&str>,
+) -> Result<()> {
+    diesel::update(rounds::table.find((network, id)))
+        .set((rounds::state.eq(state), rounds::called_off_reason.eq(reason), rounds::version.eq(rounds::version + 1)))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Keeps a hire, its machine in the round, and lets the round reach over its days.
+pub(in crate::hires) async fn insert_hire(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+    hire: (&CreateHire, &HireCharges, &HalfDaySpan, AvailabilityId),
+) -> Result<HireId> {
+    let (said, charges, span, availability) = hire;
+    let id = HireId::new();
+    diesel::insert_into(hires::table)
+        .values((
+            hires::network_id.eq(network),
+            hires::id.eq(id),
+            hires::round_id.eq(round),
+            hires::machine_id.eq(said.machine_id),
+            hires::availability_id.eq(availability),
+            hires::span.eq(StoredSpan(*span)),
+            charges,
+        ))
+        .execute(tx)
+        .await?;
+    insert_machine(tx, network, round, said.machine_id, (Some(id), None)).await?;
+    Ok(id)
+}
+
+/// Puts a machine into a round: by its hire, or from the ground where it is kept.
+pub(in crate::hires) async fn insert_machine(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+    machine: MachineId,
+    (hire, kept_at): (Option<HireId>, Option<GroundId>),
+) -> Result<()> {
+    diesel::insert_into(round_machines::table)
+        .values((
+            round_machines::network_id.eq(network),
+            round_machines::round_id.eq(round),
+            round_machines::machine_id.eq(machine),
+            round_machines::hire_id.eq(hire),
+            round_machines::kept_ground_id.eq(kept_at),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Lets a round reach over these days; plans made before are stale.
+pub(in crate::hires) async fn set_days(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: RoundId,
+    days: Days,
+) -> Result<()> {
+    diesel::update(rounds::table.find((network, id)))
+        .set((
+            rounds::from_on.eq(days.from_on),
+            rounds::until_on.eq(days.until_on),
+            rounds::version.eq(rounds::version + 1),
+            rounds::requests_version.eq(rounds::requests_version + 1),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Calls off every hire of a round.
+pub(in crate::hires) async fn call_off_hires(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+) -> Result<()> {
+    diesel::update(hires::table.filter(hires::network_id.eq(network)).filter(hires::round_id.eq(round)))
+        .set((hires::state.eq(HireState::CalledOff), hires::version.eq(hires::version + 1)))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
