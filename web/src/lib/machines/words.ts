@@ -29,7 +29,7 @@ export const whoWords: Record<WhoMayBook, string> = {
 };
 
 export const bookingWords: Record<BookingState, { word: string; kind: Kind }> = {
-	offered: { word: 'Held for you to take', kind: 'wait' },
+	offered: { word: 'Offered', kind: 'wait' },
 	asked: { word: 'Asked for', kind: 'wait' },
 	agreed: { word: 'Booked', kind: 'done' },
 	refused: { word: 'Refused', kind: 'stop' },
