@@ -8,6 +8,8 @@ const inside: Record<keyof typeof people, string[]> = {
 		'/machines?from=2027-05-03',
 		'/machines/new',
 		'/bookings',
+		'/rounds',
+		'/rounds/new',
 		'/orders',
 		'/orders/new',
 		'/pitches',
@@ -19,7 +21,7 @@ const inside: Record<keyof typeof people, string[]> = {
 		'/network/mails',
 		'/account'
 	],
-	lead: ['/', '/machines', '/bookings', '/orders', '/pitches', '/club', '/shares', '/account'],
+	lead: ['/', '/machines', '/bookings', '/rounds', '/orders', '/pitches', '/club', '/shares', '/account'],
 	treasurer: ['/', '/orders', '/shares', '/pitches', '/club'],
 	volunteer: ['/', '/machines', '/pitches']
 };

@@ -1,6 +1,8 @@
 //! Loads a region through the same functions the API's handlers call, as the people it names: what the API would refuse, the
 //! demo cannot hold. Deterministic but for the identifiers.
 
+mod rounds;
+
 use std::collections::HashMap;
 
 use anyhow::{Context, Result, anyhow};
@@ -16,7 +18,7 @@ use super::region::{BookingRow, MachineFile, OrderFile, PersonRow, Region, WalkR
 use crate::access::{Member, Password, Role, find_or_make_person, make_member};
 use crate::database::{Scope, Tx};
 use crate::error::Error;
-use crate::ids::{ClubId, MachineId, NetworkId, PersonId, PitchId};
+use crate::ids::{ClubId, GroundId, MachineId, NetworkId, PersonId, PitchId};
 use crate::schema;
 use crate::service::Service;
 use crate::time::{instant, local, today, zone_parse};
@@ -26,7 +28,7 @@ use crate::{bookings, clubs, machines, network, orders, suppliers, walks};
 const WRITTEN_FOR_YEAR: i32 = 2027;
 /// Orders close at this hour, local.
 const CLOSING_HOUR: u32 = 20;
-/// An order that is to be closed already takes its lines within this time of the loading.
+/// An order or a round that is to be closed already takes its lines or requests within this time of the loading.
 const LINES_COME_WITHIN: TimeDelta = TimeDelta::minutes(1);
 
 /// Loads everything.
@@ -63,6 +65,9 @@ pub(super) async fn load(service: &Service, region: Region, now: DateTime<Utc>) 
         let what = format!("order of {}", order.product);
         loading.order(order).await.context(what)?;
     }
+    for round in region.rounds {
+        loading.round(round).await.context("a round")?;
+    }
     for rows in region.walks.chunk_by(|one, next| one.walk == next.walk) {
         loading.walk(rows).await.with_context(|| rows.first().map(|row| row.walk.clone()).unwrap_or_default())?;
     }
@@ -76,6 +81,7 @@ struct Loading<'a> {
     coordinator: Member,
     members: HashMap<String, Member>,
     clubs: HashMap<String, ClubId>,
+    grounds: HashMap<String, GroundId>,
     pitches: HashMap<(ClubId, String), PitchId>,
     machines: HashMap<String, MachineId>,
     suppliers: HashMap<String, Value>,
@@ -108,6 +114,7 @@ impl<'a> Loading<'a> {
             coordinator: Member { network_id: id, person_id, roles: vec![(Role::Coordinator, None)] },
             members: HashMap::new(),
             clubs: HashMap::new(),
+            grounds: HashMap::new(),
             pitches: HashMap::new(),
             machines: HashMap::new(),
             suppliers: HashMap::new(),
@@ -146,6 +153,8 @@ impl<'a> Loading<'a> {
         anyhow::ensure!(report.faults.is_empty(), "places.csv has faults: {:?}", report.faults);
         let names = schema::clubs::table.select((schema::clubs::name, schema::clubs::id));
         self.clubs = names.load(&mut *tx).await?.into_iter().collect();
+        let names = schema::grounds::table.select((schema::grounds::name, schema::grounds::id));
+        self.grounds = names.load(&mut *tx).await?.into_iter().collect();
         let names = (schema::pitches::club_id, schema::pitches::name, schema::pitches::id);
         let rows: Vec<(ClubId, String, PitchId)> = schema::pitches::table.select(names).load(&mut *tx).await?;
         self.pitches = rows.into_iter().map(|(club, name, id)| ((club, name), id)).collect();
@@ -221,15 +230,23 @@ impl<'a> Loading<'a> {
         tx.commit().await.map_err(words)
     }
 
-    async fn order(&mut self, file: OrderFile) -> Result<()> {
-        let today = today(self.zone, self.now);
+    fn in_days(&self, days: i64) -> NaiveDate {
+        today(self.zone, self.now) + Days::new(days.unsigned_abs())
+    }
+
+    /// When what closes in so many days closes; with 0, as soon as it is filled.
+    fn closing(&self, days: i64) -> DateTime<Utc> {
+        if days == 0 {
+            return self.now + LINES_COME_WITHIN;
+        }
         let closing_time = NaiveTime::from_hms_opt(CLOSING_HOUR, 0, 0).unwrap_or_default();
-        let in_days = |days: i64| today + Days::new(days.unsigned_abs());
+        instant(self.zone, self.in_days(days).and_time(closing_time))
+    }
+
+    async fn order(&mut self, file: OrderFile) -> Result<()> {
         let closed_already = file.closes_in_days == 0;
-        let closes_at = match closed_already {
-            true => self.now + LINES_COME_WITHIN,
-            false => instant(self.zone, in_days(file.closes_in_days).and_time(closing_time)),
-        };
+        let closes_at = self.closing(file.closes_in_days);
+        let in_days = |days: i64| self.in_days(days);
         let mut wish: serde_json::Map<String, Value> = file.rest.into_iter().collect();
         wish.insert("product_id".into(), json!(self.products.get(&file.product).context("there is no such product")?));
         wish.insert(

@@ -21,6 +21,7 @@ pub(super) struct Region {
     pub(super) machines: Vec<MachineFile>,
     pub(super) bookings: Vec<BookingRow>,
     pub(super) orders: Vec<OrderFile>,
+    pub(super) rounds: Vec<RoundFile>,
     pub(super) walks: Vec<WalkRow>,
 }
 
@@ -112,6 +113,42 @@ pub(super) struct LineFile {
     pub(super) by: String,
 }
 
+/// A round, its hires in order, and what clubs ask of it.
+#[derive(Deserialize)]
+pub(super) struct RoundFile {
+    pub(super) closes_in_days: i64,
+    pub(super) hires: Vec<HireFile>,
+    pub(super) requests: Vec<RequestFile>,
+    /// The fields that go to the API as they are.
+    #[serde(flatten)]
+    pub(super) rest: BTreeMap<String, Value>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct HireFile {
+    pub(super) machine: String,
+    pub(super) supplier: String,
+    pub(super) from: NaiveDateTime,
+    pub(super) until: NaiveDateTime,
+    /// The fields that go to the API as they are.
+    #[serde(flatten)]
+    pub(super) rest: BTreeMap<String, Value>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct RequestFile {
+    pub(super) club: String,
+    pub(super) ground: String,
+    pub(super) pitches: Vec<String>,
+    pub(super) helper_club: Option<String>,
+    pub(super) half_days: Vec<SpanFile>,
+    pub(super) wishes: Vec<NaiveDate>,
+    pub(super) by: String,
+    /// The fields that go to the API as they are.
+    #[serde(flatten)]
+    pub(super) rest: BTreeMap<String, Value>,
+}
+
 #[derive(Deserialize)]
 pub(super) struct WalkRow {
     pub(super) walk: String,
@@ -138,6 +175,7 @@ impl Region {
             machines: json(folder, "machines.json")?,
             bookings: csv(folder, "bookings.csv")?,
             orders: json(folder, "orders.json")?,
+            rounds: json(folder, "rounds.json")?,
             walks: csv(folder, "walks.csv")?,
         })
     }

@@ -59,6 +59,18 @@ export type Reckoning = Whole<Schemas['Reckoning']>;
 export type BookingState = Schemas['BookingState'];
 export type Booking = Whole<Schemas['Booking']>;
 
+export type RoundState = Schemas['RoundState'];
+export type HireState = Schemas['HireState'];
+export type Round = Whole<Schemas['Round']>;
+export type RoundMachine = Whole<Schemas['RoundMachine']>;
+export type RoundTerms = Whole<Schemas['RoundTerms']>;
+export type Hire = Whole<Schemas['Hire']>;
+/** What is sent to hire a machine: everything, with null for what it has not. */
+export type HireFacts = Whole<Schemas['CreateHire']>;
+export type RoundRequest = Whole<Schemas['PlaceRequest']>;
+/** What is sent to ask for a place, or to change a request. */
+export type RequestFacts = Whole<Schemas['CreateRequest']>;
+
 export type OrderState = Schemas['OrderState'];
 export type OrderStep = Schemas['OrderStep'];
 export type PriceBreak = Whole<Schemas['PriceBreak']>;

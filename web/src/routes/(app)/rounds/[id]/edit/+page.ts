@@ -1,0 +1,25 @@
+import { listGrounds } from '$lib/clubs/calls';
+import { getRound } from '$lib/hires/calls';
+import { listMachines } from '$lib/machines/calls';
+import { listSuppliers } from '$lib/network/calls';
+import type { PageLoad } from './$types';
+
+export const load: PageLoad = async ({ parent, params, url }) => {
+	const { here } = await parent();
+	const [round, machines, suppliers, grounds] = await Promise.all([
+		getRound(here.id, params.id),
+		listMachines(here.id),
+		here.isCoordinator ? listSuppliers(here.id) : [],
+		listGrounds(here.id)
+	]);
+	const add = url.searchParams.get('add');
+	const part: 'round' | 'hire' | 'own' = add === 'hire' || add === 'own' ? add : 'round';
+	const inIt = new Set(round.machines.map((machine) => machine.machine_id));
+	return {
+		round,
+		part,
+		suppliers,
+		grounds,
+		machines: machines.filter((machine) => !machine.retired && !inIt.has(machine.machine_id))
+	};
+};
