@@ -13,7 +13,6 @@ CREATE TABLE rounds (
     called_off_reason text,
     opened_by uuid NOT NULL REFERENCES people (id),
     version integer NOT NULL DEFAULT 1,
-    requests_version integer NOT NULL DEFAULT 1,
     created_at timestamptz NOT NULL DEFAULT now(),
     PRIMARY KEY (network_id, id),
     CONSTRAINT rounds_title_length CHECK (char_length(title) BETWEEN 1 AND 120),
@@ -40,7 +39,6 @@ COMMENT ON COLUMN rounds.state IS 'gathering, requests_closed, offered, agreed, 
 COMMENT ON COLUMN rounds.called_off_reason IS 'Why it was called off.';
 COMMENT ON COLUMN rounds.opened_by IS 'The coordinator who opened it.';
 COMMENT ON COLUMN rounds.version IS 'Counts changes; the ETag of what people edit together.';
-COMMENT ON COLUMN rounds.requests_version IS 'Counts changes of what a plan is made from; a plan of an older count is stale.';
 COMMENT ON COLUMN rounds.created_at IS 'When it was opened.';
 
 ALTER TABLE rounds ENABLE ROW LEVEL SECURITY;
@@ -53,7 +51,7 @@ CREATE TABLE hires (
     round_id uuid NOT NULL,
     supplier_id uuid NOT NULL,
     machine_id uuid NOT NULL,
-    availability_id uuid NOT NULL,
+    availability_id uuid,
     span tsrange NOT NULL,
     per_week_pence bigint,
     per_day_pence bigint,
@@ -67,9 +65,7 @@ CREATE TABLE hires (
     hauled_by text NOT NULL,
     depot_latitude_deg double precision,
     depot_longitude_deg double precision,
-    state text NOT NULL DEFAULT 'open',
     note text NOT NULL DEFAULT '',
-    version integer NOT NULL DEFAULT 1,
     created_at timestamptz NOT NULL DEFAULT now(),
     PRIMARY KEY (network_id, id),
     CONSTRAINT hires_of_round UNIQUE (network_id, round_id, id),
@@ -96,8 +92,7 @@ CREATE TABLE hires (
     CONSTRAINT hires_hauled_by_known CHECK (hauled_by IN ('supplier', 'clubs')),
     CONSTRAINT hires_depot CHECK (hauled_by = 'supplier' OR num_nonnulls(depot_latitude_deg, depot_longitude_deg) = 2),
     CONSTRAINT hires_depot_position CHECK (depot_latitude_deg BETWEEN -90 AND 90 AND depot_longitude_deg BETWEEN -180 AND 180),
-    CONSTRAINT hires_depot_both CHECK ((depot_latitude_deg IS NULL) = (depot_longitude_deg IS NULL)),
-    CONSTRAINT hires_state_known CHECK (state IN ('open', 'confirmed', 'returned', 'called_off'))
+    CONSTRAINT hires_depot_both CHECK ((depot_latitude_deg IS NULL) = (depot_longitude_deg IS NULL))
 );
 COMMENT ON TABLE hires IS 'A machine taken from a supplier for given dates, with its charges.';
 COMMENT ON COLUMN hires.network_id IS 'The network; nothing crosses it.';
@@ -105,7 +100,7 @@ COMMENT ON COLUMN hires.id IS 'UUIDv7.';
 COMMENT ON COLUMN hires.round_id IS 'The round it is planned in.';
 COMMENT ON COLUMN hires.supplier_id IS 'From whom.';
 COMMENT ON COLUMN hires.machine_id IS 'What is hired.';
-COMMENT ON COLUMN hires.availability_id IS 'The time the machine can be booked because of this hire.';
+COMMENT ON COLUMN hires.availability_id IS 'The time the machine is there because of this hire; null once the round is called off.';
 COMMENT ON COLUMN hires.span IS 'Half-days of network-local time, half-open.';
 COMMENT ON COLUMN hires.per_week_pence IS 'For seven days; null for no such charge.';
 COMMENT ON COLUMN hires.per_day_pence IS 'For a day; null for no such charge.';
@@ -119,9 +114,7 @@ COMMENT ON COLUMN hires.haul_pence_per_km IS 'Of towing between clubs.';
 COMMENT ON COLUMN hires.hauled_by IS 'supplier (brought and collected) or clubs (fetched from and taken back to the depot).';
 COMMENT ON COLUMN hires.depot_latitude_deg IS 'Where the supplier keeps it; needed where clubs haul.';
 COMMENT ON COLUMN hires.depot_longitude_deg IS 'Where the supplier keeps it; needed where clubs haul.';
-COMMENT ON COLUMN hires.state IS 'open, confirmed, returned, called_off.';
 COMMENT ON COLUMN hires.note IS 'Free text.';
-COMMENT ON COLUMN hires.version IS 'Counts changes; the ETag of what people edit together.';
 COMMENT ON COLUMN hires.created_at IS 'When it was entered.';
 
 ALTER TABLE hires ENABLE ROW LEVEL SECURITY;
@@ -141,7 +134,7 @@ CREATE TABLE round_machines (
     CONSTRAINT round_machines_kept_at FOREIGN KEY (network_id, kept_ground_id) REFERENCES grounds (network_id, id),
     CONSTRAINT round_machines_kept_somewhere CHECK (num_nonnulls(hire_id, kept_ground_id) = 1)
 );
-COMMENT ON TABLE round_machines IS 'The machines planned together in a round: hired ones and the networks or clubs own.';
+COMMENT ON TABLE round_machines IS 'The machines planned together in a round: hired ones, and those that the network or a club owns.';
 COMMENT ON COLUMN round_machines.network_id IS 'The network; nothing crosses it.';
 COMMENT ON COLUMN round_machines.round_id IS 'Which round.';
 COMMENT ON COLUMN round_machines.machine_id IS 'Which machine.';
@@ -170,7 +163,6 @@ CREATE TABLE round_requests (
     version integer NOT NULL DEFAULT 1,
     created_at timestamptz NOT NULL DEFAULT now(),
     PRIMARY KEY (network_id, id),
-    CONSTRAINT round_requests_of_round UNIQUE (network_id, round_id, id),
     CONSTRAINT round_requests_of_club UNIQUE (network_id, club_id, id),
     CONSTRAINT round_requests_round FOREIGN KEY (network_id, round_id) REFERENCES rounds (network_id, id),
     CONSTRAINT round_requests_ground FOREIGN KEY (network_id, club_id, ground_id) REFERENCES grounds (network_id, club_id, id),
@@ -271,10 +263,9 @@ CREATE FUNCTION round_requests_gate() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
     the_round record;
 BEGIN
-    -- The lock waits for a closing under way and makes it wait for us; the count makes plans of before stale.
-    UPDATE rounds SET requests_version = requests_version + 1
-        WHERE network_id = NEW.network_id AND id = NEW.round_id
-        RETURNING state, requests_close_at INTO the_round;
+    -- The share lock waits for a closing under way and makes it wait for us.
+    SELECT state, requests_close_at INTO the_round FROM rounds
+        WHERE network_id = NEW.network_id AND id = NEW.round_id FOR SHARE;
     IF the_round.state <> 'gathering' OR clock_timestamp() >= the_round.requests_close_at THEN
         RAISE EXCEPTION 'the round no longer takes requests'
             USING ERRCODE = 'check_violation', CONSTRAINT = 'round_requests_gathering';
@@ -291,7 +282,7 @@ BEGIN
     IF NEW.state NOT IN ('refused', 'cancelled', 'lapsed') AND EXISTS (
         SELECT FROM hires JOIN rounds ON rounds.network_id = hires.network_id AND rounds.id = hires.round_id
         WHERE hires.network_id = NEW.network_id AND hires.machine_id = NEW.machine_id AND hires.span && NEW.span
-            AND hires.state <> 'called_off' AND rounds.state IN ('gathering', 'requests_closed', 'offered')
+            AND rounds.state IN ('gathering', 'requests_closed', 'offered')
     ) THEN
         RAISE EXCEPTION 'a round decides who has the machine then'
             USING ERRCODE = 'check_violation', CONSTRAINT = 'bookings_ask_for_place';

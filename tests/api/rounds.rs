@@ -100,8 +100,10 @@ fn a_coordinator_opens_a_round_and_a_club_asks_for_a_place() {
         let seen = elsewhere.volunteer.get(&format!("{}/requests", yard.at(&round))).await.expect(200);
         assert_eq!(seen["items"][0]["half_days"], asked["half_days"]);
         assert_eq!((&seen["items"][0]["yours"], &seen["items"][0]["note"]), (&json!(false), &json!("")));
+        let own = yard.club.treasurer.get(&yard.at(&round)).await.expect(200);
+        assert_eq!((&own["requests"], &own["your_requests"]), (&json!(1), &json!(1)));
         let round = elsewhere.lead.get(&yard.at(&round)).await.expect(200);
-        assert_eq!(round["requests"], 1);
+        assert_eq!((&round["requests"], &round["your_requests"]), (&json!(1), &json!(0)));
         assert_eq!(elsewhere.lead.get(&yard.rounds()).await.expect(200)["items"], json!([round]));
     });
 }
@@ -213,14 +215,18 @@ fn each_round_that_cannot_be_is_refused_in_its_field() {
             (json!({"title": " "}), "invalid", "title"),
             (json!({"hm_per_point": 0}), "invalid", "hm_per_point"),
             (json!({"guarantee_after": 11}), "invalid", "guarantee_after"),
-            (hire(json!({"span": span(4, 2)})), "invalid", "until"),
+            (hire(json!({"span": span(4, 2)})), "invalid", "hire.until"),
             (hire(json!({"span": span(0, 122)})), "invalid", "hire.span"),
-            (hire(json!({"per_week_pence": null, "per_day_pence": null})), "invalid", "per_week_pence"),
-            (hire(json!({"delivery_pence": -1})), "invalid", "per_week_pence"),
+            (hire(json!({"per_week_pence": null, "per_day_pence": null})), "invalid", "hire.per_week_pence"),
+            (hire(json!({"delivery_pence": -1})), "invalid", "hire.per_week_pence"),
             (hire(json!({"hauled_by": "clubs"})), "invalid", "hire.depot_latitude_deg"),
             (hire(json!({"depot_latitude_deg": 53.0})), "invalid", "hire.depot_latitude_deg"),
-            (hire(json!({"depot_latitude_deg": 153.0, "depot_longitude_deg": 0.0})), "invalid", "depot_latitude_deg"),
-            (hire(json!({"supplier_id": yard.machine})), "invalid", "supplier_id"),
+            (
+                hire(json!({"depot_latitude_deg": 153.0, "depot_longitude_deg": 0.0})),
+                "invalid",
+                "hire.depot_latitude_deg",
+            ),
+            (hire(json!({"supplier_id": yard.machine})), "invalid", "hire.supplier_id"),
         ] {
             let refused = yard
                 .net
@@ -244,6 +250,17 @@ fn a_hired_machine_is_not_booked_past_the_others_while_its_round_is_open() {
         for who in [&yard.club.lead, &yard.net.coordinator] {
             book(&yard.net, who, &yard.machine, &yard.club, span(0, 2)).await.expect_problem(409, "ask_for_place");
         }
+        let again = json!({
+            "machine_id": yard.machine, "club_id": yard.club.id, "first": span(0, 2), "rule": "FREQ=WEEKLY;COUNT=3",
+        });
+        let preview = format!("{}/standing-bookings/preview", yard.net.path);
+        let preview = yard.club.lead.post(&preview, again).await.expect(200);
+        assert_eq!(preview["occurrences"][0]["clash"]["code"], "ask_for_place");
+        let machine = format!("{}/machines/{}", yard.net.path, yard.machine);
+        let seen = yard.net.coordinator.get(&machine).await.expect(200);
+        let time =
+            format!("{machine}/availabilities/{}", seen["availabilities"][0]["availability_id"].as_str().unwrap());
+        yard.net.coordinator.delete(&time).await.expect_problem(409, "availability_in_use");
         db_sql(&app, "UPDATE rounds SET state = 'agreed'").await;
         book(&yard.net, &yard.club.lead, &yard.machine, &yard.club, span(0, 2)).await.expect(201);
         let at = format!("{}/calling-off", yard.at(&round));
@@ -274,6 +291,9 @@ fn a_round_takes_further_hires_and_own_machines_each_once() {
         yard.net.coordinator.post(&hires, overlapping).await.expect_problem(409, "availability_overlaps");
         let second = aerator(json!({"name": "Second aerator"}));
         let second = yard.net.coordinator.post(&format!("{}/machines", yard.net.path), second).await.expect(201);
+        let early = with(yard.hire(), json!({"machine_id": second["machine_id"], "span": span(-28, -20)}));
+        let refused = yard.net.coordinator.post(&hires, early).await.expect_problem(422, "invalid");
+        assert_eq!(refused_field(&refused), "span", "it would have come before clubs could ask");
         let later = with(yard.hire(), json!({"machine_id": second["machine_id"], "span": span(10, 18)}));
         let grown = yard.net.coordinator.post(&hires, later).await.expect(201);
         assert_eq!(
@@ -291,7 +311,12 @@ fn a_round_is_called_off_with_a_reason_and_then_takes_nothing() {
         let at = format!("{}/calling-off", yard.at(&round));
         yard.net.coordinator.post(&at, json!({"reason": " "})).await.expect_problem(422, "invalid");
         let off = yard.net.coordinator.post(&at, json!({"reason": "The yard sold it."})).await.expect(200);
-        assert_eq!((&off["state"], &off["hires"][0]["state"]), (&json!("called_off"), &json!("called_off")));
+        assert_eq!((&off["state"], &off["called_off_reason"]), (&json!("called_off"), &json!("The yard sold it.")));
+        let machine =
+            yard.net.coordinator.get(&format!("{}/machines/{}", yard.net.path, yard.machine)).await.expect(200);
+        assert_eq!(machine["availabilities"], json!([]), "nobody can book what is not on hire");
+        let booked = book(&yard.net, &yard.club.lead, &yard.machine, &yard.club, span(0, 2)).await;
+        booked.expect_problem(422, "outside_availability");
         yard.ask(&round, json!({})).await.expect_problem(409, "round_not_gathering");
         let terms = yard.net.coordinator.put(&yard.at(&round), 2, yard.terms()).await;
         terms.expect_problem(409, "round_not_gathering");

@@ -149,8 +149,8 @@ diesel::table! {
         supplier_id -> Uuid,
         /// What is hired.
         machine_id -> Uuid,
-        /// The time the machine can be booked because of this hire.
-        availability_id -> Uuid,
+        /// The time the machine is there because of this hire; null once the round is called off.
+        availability_id -> Nullable<Uuid>,
         /// Half-days of network-local time, half-open.
         span -> Tsrange,
         /// For seven days; null for no such charge.
@@ -177,12 +177,8 @@ diesel::table! {
         depot_latitude_deg -> Nullable<Float8>,
         /// Where the supplier keeps it; needed where clubs haul.
         depot_longitude_deg -> Nullable<Float8>,
-        /// open, confirmed, returned, called_off.
-        state -> Text,
         /// Free text.
         note -> Text,
-        /// Counts changes; the ETag of what people edit together.
-        version -> Int4,
         /// When it was entered.
         created_at -> Timestamptz,
     }
@@ -673,7 +669,7 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// The machines planned together in a round: hired ones and the networks or clubs own.
+    /// The machines planned together in a round: hired ones, and those that the network or a club owns.
     round_machines (network_id, round_id, machine_id) {
         /// The network; nothing crosses it.
         network_id -> Uuid,
@@ -761,8 +757,6 @@ diesel::table! {
         opened_by -> Uuid,
         /// Counts changes; the ETag of what people edit together.
         version -> Int4,
-        /// Counts changes of what a plan is made from; a plan of an older count is stale.
-        requests_version -> Int4,
         /// When it was opened.
         created_at -> Timestamptz,
     }

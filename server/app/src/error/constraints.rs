@@ -53,6 +53,9 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "rounds_guarantee" => {
             invalid("guarantee_after", "A club is served first after 1 to 10 times left out; 0 is never.")
         }
+        "hires_availability" => {
+            refuse(Code::AvailabilityInUse, "The machine is on hire then; it goes when the round is called off.")
+        }
         "hires_supplier" => invalid("supplier_id", "There is no such supplier in this network."),
         "hires_charges" => invalid("per_week_pence", "A charge is nothing or more, and at most a million pounds."),
         "hires_charged" => invalid("per_week_pence", "Say at least one charge: per week, day, half-day or hectare."),

@@ -170,6 +170,13 @@ impl Refused {
         self
     }
 
+    /// Points into a part of what was sent: "span" within "hire" becomes "hire.span".
+    #[must_use]
+    pub fn within(mut self, part: &str) -> Self {
+        self.fields.iter_mut().for_each(|field| field.field = format!("{part}.{}", field.field));
+        self
+    }
+
     /// Adds a further member to the problem.
     #[must_use]
     pub fn with(mut self, name: &str, value: impl serde::Serialize) -> Self {
@@ -203,6 +210,17 @@ pub enum Error {
     Refused(Box<Refused>),
     /// Logged, and answered with a request id.
     Internal(anyhow::Error),
+}
+
+impl Error {
+    /// As [`Refused::within`]; a failure of ours stays as it is.
+    #[must_use]
+    pub fn within(self, part: &str) -> Self {
+        match self {
+            Self::Refused(refused) => (*refused).within(part).into(),
+            internal @ Self::Internal(_) => internal,
+        }
+    }
 }
 
 impl fmt::Display for Error {

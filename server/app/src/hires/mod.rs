@@ -23,7 +23,7 @@ pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};
 pub use rounds::{add_hire, add_own_machine, alter_round, call_off, close_requests, open_round};
 pub use terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
 pub use view::Round;
-pub use words::{Grain, HauledBy, HireState, RequestState, RoundState, Tractor};
+pub use words::{Grain, HauledBy, RequestState, RoundState, Tractor};
 
 /// The routes of this slice.
 pub fn routes(config: &mut ServiceConfig) {

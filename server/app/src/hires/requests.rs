@@ -7,22 +7,21 @@ use std::collections::BTreeSet;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use diesel::prelude::*;
-use logistics::half_days::HalfDaySpan;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::request_view::{PlaceRequest, load};
 use super::store::requests::{self as store, Written};
-use super::store::{self as rounds, MachineRow};
-use super::view::{self, Round, RoundMachine};
+use super::store::{self as rounds, MachineRow, RoundRow};
 use super::words::{RequestState, Tractor};
-use super::workload::{Work, most_running, work_on};
+use super::workload::{most_running, work_on};
 use crate::access::{Act, Member};
 use crate::database::Tx;
 use crate::error::{Code, Refused, Result, invalid, refuse};
 use crate::ids::{ClubId, GroundId, PitchId, RequestId, RoundId};
 use crate::schema::round_requests;
 use crate::text::note_parse;
+use crate::time::day_words;
 use crate::wire::IfMatch;
 
 /// As many days as a club can wish for.
@@ -123,7 +122,7 @@ pub async fn withdraw(tx: &mut Tx, member: &Member, id: RequestId) -> Result<Pla
 /// Holds a request against its round and its club.
 async fn check(tx: &mut Tx, member: &Member, id: RoundId, said: &CreateRequest) -> Result<Written> {
     let network = member.network_id;
-    let round = view::load(tx, member, id).await?;
+    let round = rounds::find(tx, network, id).await?;
     let facts = RequestFacts { note: note_parse("note", &said.facts.note)?, ..said.facts.clone() };
     check_numbers(&facts)?;
     check_tractor(said.club_id, &facts)?;
@@ -160,7 +159,7 @@ fn check_tractor(club: ClubId, facts: &RequestFacts) -> Result<(), Refused> {
 }
 
 /// The half-days allowed, in order, each once.
-fn half_days_within(round: &Round, said: &[NaiveDateTime]) -> Result<Vec<NaiveDateTime>, Refused> {
+fn half_days_within(round: &RoundRow, said: &[NaiveDateTime]) -> Result<Vec<NaiveDateTime>, Refused> {
     if said.is_empty() {
         return Err(invalid("half_days", "Choose at least one half-day on which it could happen."));
     }
@@ -189,16 +188,14 @@ fn wishes_within(half_days: &[NaiveDateTime], said: &[NaiveDate]) -> Result<Vec<
         return Err(invalid("wishes", "Name each day once."));
     }
     match said.iter().find(|day| !half_days.iter().any(|at| at.date() == **day)) {
-        Some(day) => {
-            Err(invalid("wishes", format!("{} is not among the days you allow.", crate::time::day_words(*day))))
-        }
+        Some(day) => Err(invalid("wishes", format!("{} is not among the days you allow.", day_words(*day)))),
         None => Ok(said.to_vec()),
     }
 }
 
 /// Refuses what no machine of the round can do, by the first reason that holds for all of them.
 fn fits_some(
-    round: &Round,
+    round: &RoundRow,
     machines: &[MachineRow],
     facts: &RequestFacts,
     area_m2: i64,
@@ -208,16 +205,16 @@ fn fits_some(
     if deep.is_empty() {
         return Err(invalid("depth_mm", "No machine of this round works that deep."));
     }
+    let least_kw = deep.iter().filter_map(|machine| machine.tractor_kw).fold(f64::INFINITY, f64::min);
     let pulled: Vec<_> = deep.into_iter().filter(|machine| is_pulled(machine, facts)).collect();
     if pulled.is_empty() {
-        let least = machines.iter().filter_map(|machine| machine.tractor_kw).fold(f64::INFINITY, f64::min);
-        let words = format!("The machine needs {least:?} kW or more. Ask a neighbour to lend a tractor.");
+        let words = format!("The machine needs {least_kw:?} kW or more. Ask a neighbour to lend a tractor.");
         return Err(refuse(Code::TractorTooWeak, words).field("tractor_kw"));
     }
     let fits = |machine: &&MachineRow| {
         let work = work_on(machine, round.grain, area_m2, facts.set_up_min)?;
-        let time = round.machines.iter().find(|each| each.machine_id == machine.machine_id);
-        Ok(time.is_some_and(|time| has_room(time, round, half_days, work)))
+        let there: Vec<NaiveDateTime> = half_days.iter().filter(|at| is_there(machine, **at)).copied().collect();
+        Ok(most_running(round.grain, &there) >= work.slots)
     };
     match pulled.iter().map(fits).collect::<Result<Vec<bool>, Refused>>()?.contains(&true) {
         true => Ok(()),
@@ -241,11 +238,7 @@ fn is_pulled(machine: &MachineRow, facts: &RequestFacts) -> bool {
     }
 }
 
-fn has_room(machine: &RoundMachine, round: &Round, half_days: &[NaiveDateTime], work: Work) -> bool {
-    let there = machine.span.parse().ok();
-    let inside = |at: &&NaiveDateTime| {
-        there.as_ref().is_some_and(|span: &HalfDaySpan| span.from() <= **at && **at < span.until())
-    };
-    let allowed: Vec<NaiveDateTime> = half_days.iter().filter(inside).copied().collect();
-    most_running(round.grain, &allowed) >= work.slots
+/// An owned machine is there for the whole round.
+fn is_there(machine: &MachineRow, at: NaiveDateTime) -> bool {
+    machine.hired.is_none_or(|hired| hired.0.from() <= at && at < hired.0.until())
 }

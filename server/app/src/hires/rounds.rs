@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::store;
-use super::terms::{CreateHire, Days, OpenRound, RoundTerms};
+use super::terms::{Checked, CreateHire, Days, OpenRound, RoundTerms};
 use super::view::{Round, load};
 use super::words::RoundState;
 use crate::access::{Act, Member};
@@ -23,12 +23,12 @@ use crate::wire::IfMatch;
 /// `not_your_role`; `not_found` for the machine; `availability_overlaps`; `invalid` on the field that will not do.
 pub async fn open_round(tx: &mut Tx, member: &Member, said: &OpenRound, now: DateTime<Utc>) -> Result<Round> {
     member.require(Act::RunRound, None)?;
-    let (days, _) = said.hire.checked()?;
-    let first = instant(zone_of(tx, member.network_id).await?, said.hire.span.from);
+    let hire = said.hire.checked().map_err(|refused| refused.within("hire"))?;
+    let first = instant(zone_of(tx, member.network_id).await?, hire.span.from());
     let terms = said.terms.checked(first, now)?;
     let id = RoundId::new();
-    store::insert(tx, member, id, (&terms, said.grain, days)).await?;
-    put_hire(tx, member, id, &said.hire).await?;
+    store::insert(tx, member, id, (&terms, said.grain, hire.days)).await?;
+    put_hire(tx, member, id, &hire).await.map_err(|error| error.within("hire"))?;
     schedule(tx, member.network_id, id, &terms).await?;
     load(tx, member, id).await
 }
@@ -36,14 +36,17 @@ pub async fn open_round(tx: &mut Tx, member: &Member, said: &OpenRound, now: Dat
 /// Adds a further hire to a round that gathers.
 ///
 /// # Errors
-/// As [`open_round`]; `round_not_gathering`, `changed_meanwhile`; `already_in_round` for a machine that is in it.
+/// As [`open_round`]; `round_not_gathering`; `already_in_round` for a machine that is in it.
 pub async fn add_hire(tx: &mut Tx, member: &Member, id: RoundId, said: &CreateHire) -> Result<Round> {
     member.require(Act::RunRound, None)?;
-    let (days, _) = said.checked()?;
+    let hire = said.checked()?;
     let round = gathering(store::lock(tx, member.network_id, id).await?)?;
-    let days = Days { from_on: round.from_on, until_on: round.until_on }.with(days)?;
+    if instant(zone_of(tx, member.network_id).await?, hire.span.from()) < round.terms.requests_close_at {
+        return Err(invalid("span", "It must begin after the requests have closed.").into());
+    }
+    let days = Days { from_on: round.from_on, until_on: round.until_on }.with(hire.days)?;
     store::set_days(tx, member.network_id, id, days).await?;
-    put_hire(tx, member, id, said).await?;
+    put_hire(tx, member, id, &hire).await?;
     load(tx, member, id).await
 }
 
@@ -59,10 +62,9 @@ pub async fn add_own_machine(
     kept_at: GroundId,
 ) -> Result<Round> {
     member.require(Act::RunRound, None)?;
-    let round = gathering(store::lock(tx, member.network_id, id).await?)?;
+    gathering(store::lock(tx, member.network_id, id).await?)?;
     offered(&Terms::hold(tx, member.network_id, machine).await?)?;
     store::insert_machine(tx, member.network_id, id, machine, (None, Some(kept_at))).await?;
-    store::set_days(tx, member.network_id, id, Days { from_on: round.from_on, until_on: round.until_on }).await?;
     load(tx, member, id).await
 }
 
@@ -91,7 +93,7 @@ pub async fn alter_round(
     load(tx, member, id).await
 }
 
-/// Gives a round up. What clubs asked for stays to be read.
+/// Gives a round up: its hired machines are no longer there to be booked. What clubs asked for stays to be read.
 ///
 /// # Errors
 /// `not_found`, `not_your_role`; `round_not_gathering` once it is agreed; `invalid` without a reason.
@@ -109,7 +111,9 @@ pub async fn call_off(tx: &mut Tx, member: &Member, id: RoundId, reason: &str) -
         }
     }
     store::set_state(tx, member.network_id, id, RoundState::CalledOff, Some(&reason)).await?;
-    store::call_off_hires(tx, member.network_id, id).await?;
+    for (machine, available) in store::release_hires(tx, member.network_id, id).await? {
+        machines::remove_availability(tx, member, machine, available).await?;
+    }
     load(tx, member, id).await
 }
 
@@ -141,13 +145,10 @@ fn offered(terms: &Terms) -> Result<(), Refused> {
     }
 }
 
-async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, said: &CreateHire) -> Result<()> {
-    let (_, charges) = said.checked()?;
-    offered(&Terms::hold(tx, member.network_id, said.machine_id).await?)?;
-    let available = machines::add_availability(tx, member, said.machine_id, said.span).await?;
-    let hire = (said, &charges, &said.span.parse()?, available.availability_id);
-    store::insert_hire(tx, member.network_id, round, hire).await?;
-    Ok(())
+async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, hire: &Checked) -> Result<()> {
+    offered(&Terms::hold(tx, member.network_id, hire.machine_id).await?)?;
+    let available = machines::add_availability(tx, member, hire.machine_id, hire.span.into()).await?;
+    store::insert_hire(tx, member.network_id, round, hire, available.availability_id).await
 }
 
 async fn schedule(tx: &mut Tx, network: NetworkId, id: RoundId, terms: &RoundTerms) -> Result<()> {

@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use diesel::prelude::*;
+use logistics::half_days::HalfDaySpan;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -89,22 +90,31 @@ pub struct RoundTerms {
     pub note: String,
 }
 
+/// A hire that holds together.
+pub(super) struct Checked {
+    pub(super) machine_id: MachineId,
+    pub(super) span: HalfDaySpan,
+    pub(super) days: Days,
+    pub(super) charges: HireCharges,
+}
+
 impl CreateHire {
     /// Checks what no constraint can say in words, and trims.
-    pub(super) fn checked(&self) -> Result<(Days, HireCharges), Refused> {
-        let days = Days::of(self.span)?;
+    pub(super) fn checked(&self) -> Result<Checked, Refused> {
+        let span = self.span.parse().map_err(|refused| refused.field("span"))?;
+        let days = Days::of(&span)?;
         let charges = &self.charges;
-        let depot = (charges.depot_latitude_deg, charges.depot_longitude_deg);
-        match (charges.hauled_by, depot) {
-            (HauledBy::Clubs, (None, _) | (_, None)) => {
-                return Err(invalid("hire.depot_latitude_deg", "Say where the clubs fetch it from."));
+        match (charges.hauled_by, charges.depot_latitude_deg, charges.depot_longitude_deg) {
+            (HauledBy::Clubs, None, _) | (HauledBy::Clubs, _, None) => {
+                return Err(invalid("depot_latitude_deg", "Say where the clubs fetch it from."));
             }
-            (HauledBy::Supplier, (Some(_), None) | (None, Some(_))) => {
-                return Err(invalid("hire.depot_latitude_deg", "Give both latitude and longitude, or neither."));
+            (HauledBy::Supplier, Some(_), None) | (HauledBy::Supplier, None, Some(_)) => {
+                return Err(invalid("depot_latitude_deg", "Give both latitude and longitude, or neither."));
             }
             _ => {}
         }
-        Ok((days, HireCharges { note: note_parse("hire.note", &charges.note)?, ..charges.clone() }))
+        let charges = HireCharges { note: note_parse("note", &charges.note)?, ..charges.clone() };
+        Ok(Checked { machine_id: self.machine_id, span, days, charges })
     }
 }
 
@@ -130,8 +140,7 @@ pub(super) struct Days {
 }
 
 impl Days {
-    fn of(span: Span) -> Result<Self, Refused> {
-        let span = span.parse().map_err(|refused| refused.field("hire.span"))?;
+    fn of(span: &HalfDaySpan) -> Result<Self, Refused> {
         let days = Self { from_on: span.from().date(), until_on: (span.until() - TimeDelta::hours(12)).date() };
         days.short_enough()?;
         Ok(days)
@@ -147,7 +156,7 @@ impl Days {
     fn short_enough(self) -> Result<(), Refused> {
         match (self.until_on - self.from_on).num_days() < LONGEST_DAYS {
             true => Ok(()),
-            false => Err(invalid("hire.span", "A round is at most 60 days from its first day to its last.")),
+            false => Err(invalid("span", "A round is at most 60 days from its first day to its last.")),
         }
     }
 }

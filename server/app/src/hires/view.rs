@@ -6,10 +6,10 @@ use utoipa::ToSchema;
 
 use super::store::{self, HireRow, MachineRow, RoundRow};
 use super::terms::{HireCharges, RoundTerms};
-use super::words::{Grain, HireState, RoundState};
+use super::words::{Grain, RoundState};
 use crate::access::Member;
 use crate::error::Result;
-use crate::ids::{GroundId, HireId, MachineId, RoundId};
+use crate::ids::{ClubId, GroundId, HireId, MachineId, RoundId};
 use crate::machines::{MachineKind, Span};
 use diesel_async::AsyncPgConnection;
 
@@ -37,6 +37,8 @@ pub struct Round {
     pub hires: Vec<Hire>,
     /// How many places are asked for.
     pub requests: i64,
+    /// How many of them by clubs of yours.
+    pub your_requests: i64,
     /// Counts changes; the ETag.
     pub version: i32,
 }
@@ -76,8 +78,6 @@ pub struct Hire {
     /// From whom, and what it costs.
     #[serde(flatten)]
     pub charges: HireCharges,
-    /// Where it stands.
-    pub state: HireState,
 }
 
 /// One round. Scope: the network.
@@ -93,11 +93,16 @@ pub(super) async fn gather(tx: &mut AsyncPgConnection, member: &Member, rows: Ve
     let machines = store::machines_of(tx, member.network_id, &ids).await?;
     let hires = store::hires_of(tx, member.network_id, &ids).await?;
     let counts = store::request_counts(tx, member.network_id, &ids).await?;
-    Ok(rows.into_iter().map(|row| view(row, &machines, &hires, &counts)).collect())
+    Ok(rows.into_iter().map(|row| view(member, row, &machines, &hires, &counts)).collect())
 }
 
-fn view(row: RoundRow, machines: &[MachineRow], hires: &[HireRow], counts: &[(RoundId, i64)]) -> Round {
-    let hires = || hires.iter().filter(|hire| hire.round_id == row.id);
+fn view(
+    member: &Member,
+    row: RoundRow,
+    machines: &[MachineRow],
+    hires: &[HireRow],
+    counts: &[(RoundId, ClubId, i64)],
+) -> Round {
     let whole = row.whole_days();
     let machine = |each: &MachineRow| RoundMachine {
         machine_id: each.machine_id,
@@ -107,7 +112,7 @@ fn view(row: RoundRow, machines: &[MachineRow], hires: &[HireRow], counts: &[(Ro
         tractor_kw: each.tractor_kw,
         hire_id: each.hire_id,
         kept_ground_id: each.kept_ground_id,
-        span: hires().find(|hire| Some(hire.id) == each.hire_id).map_or(whole, |hire| hire.span.0.into()),
+        span: each.hired.map_or(whole, |hired| hired.0.into()),
     };
     let hire = |each: &HireRow| Hire {
         hire_id: each.id,
@@ -115,8 +120,8 @@ fn view(row: RoundRow, machines: &[MachineRow], hires: &[HireRow], counts: &[(Ro
         supplier_name: each.supplier_name.clone(),
         span: each.span.0.into(),
         charges: each.charges.clone(),
-        state: each.state,
     };
+    let asked = || counts.iter().filter(|(round, ..)| *round == row.id);
     Round {
         round_id: row.id,
         grain: row.grain,
@@ -124,8 +129,9 @@ fn view(row: RoundRow, machines: &[MachineRow], hires: &[HireRow], counts: &[(Ro
         until_on: row.until_on,
         state: row.state,
         machines: machines.iter().filter(|each| each.round_id == row.id).map(machine).collect(),
-        hires: hires().map(hire).collect(),
-        requests: counts.iter().find(|(round, _)| *round == row.id).map_or(0, |(_, count)| *count),
+        hires: hires.iter().filter(|each| each.round_id == row.id).map(hire).collect(),
+        requests: asked().map(|(.., count)| count).sum(),
+        your_requests: asked().filter(|(_, club, _)| member.belongs_to(*club)).map(|(.., count)| count).sum(),
         version: row.version,
         called_off_reason: row.called_off_reason,
         terms: row.terms,

@@ -41,20 +41,6 @@ words! {
 }
 
 words! {
-    /// Where a hire stands.
-    HireState {
-        /// Spoken of with the supplier.
-        Open = "open",
-        /// Ordered.
-        Confirmed = "confirmed",
-        /// Back with the supplier.
-        Returned = "returned",
-        /// Given up.
-        CalledOff = "called_off",
-    }
-}
-
-words! {
     /// Whose tractor and operator do the work.
     Tractor {
         /// The club's own.

@@ -2083,8 +2083,6 @@ export interface components {
             supplier_name: string;
             /** @description The half-days it is hired for. */
             span: components["schemas"]["Span"];
-            /** @description Where it stands. */
-            state: components["schemas"]["HireState"];
         };
         /** @description From whom a machine is hired, and what it costs. */
         HireCharges: {
@@ -2155,11 +2153,6 @@ export interface components {
          * @description A hire of a machine.
          */
         HireId: string;
-        /**
-         * @description Where a hire stands.
-         * @enum {string}
-         */
-        HireState: "open" | "confirmed" | "returned" | "called_off";
         /**
          * @description How a booking holds a machine.
          * @enum {string}
@@ -3078,6 +3071,11 @@ export interface components {
                  */
                 requests: number;
                 /**
+                 * Format: int64
+                 * @description How many of them by clubs of yours.
+                 */
+                your_requests: number;
+                /**
                  * Format: int32
                  * @description Counts changes; the ETag.
                  */
@@ -3732,6 +3730,11 @@ export interface components {
              * @description How many places are asked for.
              */
             requests: number;
+            /**
+             * Format: int64
+             * @description How many of them by clubs of yours.
+             */
+            your_requests: number;
             /**
              * Format: int32
              * @description Counts changes; the ETag.

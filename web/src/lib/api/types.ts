@@ -60,7 +60,6 @@ export type BookingState = Schemas['BookingState'];
 export type Booking = Whole<Schemas['Booking']>;
 
 export type RoundState = Schemas['RoundState'];
-export type HireState = Schemas['HireState'];
 export type Round = Whole<Schemas['Round']>;
 export type RoundMachine = Whole<Schemas['RoundMachine']>;
 export type RoundTerms = Whole<Schemas['RoundTerms']>;

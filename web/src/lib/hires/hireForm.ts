@@ -17,7 +17,7 @@ type MoneyName =
 	| 'fuel_pence_per_hour'
 	| 'haul_pence_per_km';
 
-interface MoneyBox {
+export interface MoneyBox {
 	name: MoneyName;
 	label: string;
 }

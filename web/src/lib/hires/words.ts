@@ -1,5 +1,5 @@
 /** What rounds, needs and the ways of hauling are called. */
-import type { Hire, HireState, RoundState } from '$lib/api/types';
+import type { Hire, RoundState } from '$lib/api/types';
 import type { Kind } from '$lib/look/Shape.svelte';
 import { moneyWords } from '$lib/money/money';
 
@@ -9,13 +9,6 @@ export const roundWords: Record<RoundState, { word: string; kind: Kind }> = {
 	offered: { word: 'Offered', kind: 'wait' },
 	agreed: { word: 'Agreed', kind: 'done' },
 	finished: { word: 'Finished', kind: 'done' },
-	called_off: { word: 'Called off', kind: 'stop' }
-};
-
-export const hireWords: Record<HireState, { word: string; kind: Kind }> = {
-	open: { word: 'Not yet confirmed', kind: 'wait' },
-	confirmed: { word: 'Confirmed', kind: 'done' },
-	returned: { word: 'Returned', kind: 'done' },
 	called_off: { word: 'Called off', kind: 'stop' }
 };
 
@@ -42,11 +35,6 @@ export function hireCharges(hire: Hire): string[] {
 		[hire.per_ha_pence, 'a hectare']
 	];
 	return parts.flatMap(([pence, of]) => (pence === null ? [] : [`${moneyWords(pence)} ${of}`]));
-}
-
-/** "12.3 km" from hectometres. */
-export function roadWords(hm: number): string {
-	return `${(hm / 10).toLocaleString('en-GB', { minimumFractionDigits: 1, maximumFractionDigits: 1 })} km`;
 }
 
 /** "1 club", "11 clubs". */

@@ -154,7 +154,9 @@ async fn lay_one(
     let written = (**tx).transaction::<_, Error, _>(async |tx| bookings::insert(tx, network, &new, now).await);
     match written.await {
         Ok(()) => Ok(Occurrence { span: (*span).into(), charge_pence, clash: None }),
-        Err(Error::Refused(refused)) if refused.code == Code::MachineTaken => Ok(clash(*refused)),
+        Err(Error::Refused(refused)) if matches!(refused.code, Code::MachineTaken | Code::AskForPlace) => {
+            Ok(clash(*refused))
+        }
         Err(error) => Err(error),
     }
 }

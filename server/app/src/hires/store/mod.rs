@@ -9,15 +9,14 @@ use diesel::dsl::count_star;
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
-use super::terms::{CreateHire, Days, HireCharges, RoundTerms};
-use super::words::{Grain, HireState, RequestState, RoundState};
+use super::terms::{Checked, Days, HireCharges, RoundTerms};
+use super::words::{Grain, RequestState, RoundState};
 use crate::access::Member;
 use crate::error::Result;
-use crate::ids::{AvailabilityId, GroundId, HireId, MachineId, NetworkId, RoundId};
+use crate::ids::{AvailabilityId, ClubId, GroundId, HireId, MachineId, NetworkId, RoundId};
 use crate::machines::{MachineKind, Span, StoredSpan};
 use crate::schema::{hires, machines, round_machines, round_requests, rounds, suppliers};
 use crate::wire::PageQuery;
-use logistics::half_days::HalfDaySpan;
 
 /// A round as kept.
 #[derive(Queryable, Selectable)]
@@ -56,6 +55,8 @@ pub(in crate::hires) struct MachineRow {
     pub(in crate::hires) width_m: f64,
     pub(in crate::hires) speed_km_h: f64,
     pub(in crate::hires) field_efficiency: f64,
+    /// The hire it comes by; an owned machine is there for the whole round.
+    pub(in crate::hires) hired: Option<StoredSpan>,
 }
 
 /// A hire as kept, with the supplier's name.
@@ -65,7 +66,6 @@ pub(in crate::hires) struct HireRow {
     pub(in crate::hires) round_id: RoundId,
     pub(in crate::hires) machine_id: MachineId,
     pub(in crate::hires) span: StoredSpan,
-    pub(in crate::hires) state: HireState,
     pub(in crate::hires) charges: HireCharges,
     pub(in crate::hires) supplier_name: String,
 }
@@ -106,8 +106,11 @@ pub(in crate::hires) async fn machines_of(
 ) -> Result<Vec<MachineRow>> {
     let of_machine =
         machines::network_id.eq(round_machines::network_id).and(machines::id.eq(round_machines::machine_id));
+    let of_hire =
+        hires::network_id.eq(round_machines::network_id).and(hires::id.nullable().eq(round_machines::hire_id));
     Ok(round_machines::table
         .inner_join(machines::table.on(of_machine))
+        .left_join(hires::table.on(of_hire))
         .filter(round_machines::network_id.eq(network))
         .filter(round_machines::round_id.eq_any(ids))
         .select((
@@ -122,6 +125,7 @@ pub(in crate::hires) async fn machines_of(
             machines::width_m,
             machines::speed_km_h,
             machines::field_efficiency,
+            hires::span.nullable(),
         ))
         .order(machines::name)
         .load(tx)
@@ -139,32 +143,24 @@ pub(in crate::hires) async fn hires_of(
         .inner_join(suppliers::table.on(of_supplier))
         .filter(hires::network_id.eq(network))
         .filter(hires::round_id.eq_any(ids))
-        .select((
-            hires::id,
-            hires::round_id,
-            hires::machine_id,
-            hires::span,
-            hires::state,
-            HireCharges::as_select(),
-            suppliers::name,
-        ))
+        .select((hires::id, hires::round_id, hires::machine_id, hires::span, HireCharges::as_select(), suppliers::name))
         .order(hires::id)
         .load(tx)
         .await?)
 }
 
-/// How many places are asked for in some rounds; none where there is no row.
+/// How many places each club asks for in some rounds.
 pub(in crate::hires) async fn request_counts(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     ids: &[RoundId],
-) -> Result<Vec<(RoundId, i64)>> {
+) -> Result<Vec<(RoundId, ClubId, i64)>> {
     Ok(round_requests::table
         .filter(round_requests::network_id.eq(network))
         .filter(round_requests::round_id.eq_any(ids))
         .filter(round_requests::state.eq(RequestState::Asked))
-        .group_by(round_requests::round_id)
-        .select((round_requests::round_id, count_star()))
+        .group_by((round_requests::round_id, round_requests::club_id))
+        .select((round_requests::round_id, round_requests::club_id, count_star()))
         .load(tx)
         .await?)
 }
@@ -220,29 +216,28 @@ pub(in crate::hires) async fn set_state(
     Ok(())
 }
 
-/// Keeps a hire, its machine in the round, and lets the round reach over its days.
+/// Keeps a hire, and its machine in the round.
 pub(in crate::hires) async fn insert_hire(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     round: RoundId,
-    hire: (&CreateHire, &HireCharges, &HalfDaySpan, AvailabilityId),
-) -> Result<HireId> {
-    let (said, charges, span, availability) = hire;
+    hire: &Checked,
+    availability: AvailabilityId,
+) -> Result<()> {
     let id = HireId::new();
     diesel::insert_into(hires::table)
         .values((
             hires::network_id.eq(network),
             hires::id.eq(id),
             hires::round_id.eq(round),
-            hires::machine_id.eq(said.machine_id),
+            hires::machine_id.eq(hire.machine_id),
             hires::availability_id.eq(availability),
-            hires::span.eq(StoredSpan(*span)),
-            charges,
+            hires::span.eq(StoredSpan(hire.span)),
+            &hire.charges,
         ))
         .execute(tx)
         .await?;
-    insert_machine(tx, network, round, said.machine_id, (Some(id), None)).await?;
-    Ok(id)
+    insert_machine(tx, network, round, hire.machine_id, (Some(id), None)).await
 }
 
 /// Puts a machine into a round: by its hire, or from the ground where it is kept.
@@ -266,7 +261,7 @@ pub(in crate::hires) async fn insert_machine(
     Ok(())
 }
 
-/// Lets a round reach over these days; plans made before are stale.
+/// Lets a round reach over these days.
 pub(in crate::hires) async fn set_days(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
@@ -278,22 +273,25 @@ pub(in crate::hires) async fn set_days(
             rounds::from_on.eq(days.from_on),
             rounds::until_on.eq(days.until_on),
             rounds::version.eq(rounds::version + 1),
-            rounds::requests_version.eq(rounds::requests_version + 1),
         ))
         .execute(tx)
         .await?;
     Ok(())
 }
 
-/// Calls off every hire of a round.
-pub(in crate::hires) async fn call_off_hires(
+/// Lets go of the times that the hires of a round gave their machines, and names them.
+pub(in crate::hires) async fn release_hires(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     round: RoundId,
-) -> Result<()> {
-    diesel::update(hires::table.filter(hires::network_id.eq(network)).filter(hires::round_id.eq(round)))
-        .set((hires::state.eq(HireState::CalledOff), hires::version.eq(hires::version + 1)))
-        .execute(tx)
+) -> Result<Vec<(MachineId, AvailabilityId)>> {
+    let of_round = hires::table.filter(hires::network_id.eq(network)).filter(hires::round_id.eq(round));
+    let given = of_round
+        .filter(hires::availability_id.is_not_null())
+        .select((hires::machine_id, hires::availability_id.assume_not_null()))
+        .order(hires::machine_id)
+        .load(tx)
         .await?;
-    Ok(())
+    diesel::update(of_round).set(hires::availability_id.eq(None::<AvailabilityId>)).execute(tx).await?;
+    Ok(given)
 }
