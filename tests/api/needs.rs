@@ -10,6 +10,7 @@ use uuid::Uuid;
 
 use crate::direct::{db_booking, db_close, db_machine, db_order, db_sql};
 use crate::harness::{Net, User, with_app};
+use crate::shed::{aerator, hired_round, place};
 
 async fn needs(net: &Net, user: &User) -> Vec<Value> {
     let needs = user.get(&format!("{}/needs", net.path)).await.expect(200);
@@ -132,6 +133,30 @@ fn orders_remind_those_with_a_line_and_invite_those_without() {
         for user in [&own.volunteer, &other.treasurer, &other.volunteer, &net.coordinator] {
             assert!(told(&net, user, "order_closing").await.is_empty());
             assert!(told(&net, user, "order_without_us").await.is_empty());
+        }
+    });
+}
+
+#[test]
+fn a_round_is_told_to_leads_whose_club_has_not_asked() {
+    with_app(async |app| {
+        let net = app.network("North").await;
+        let (own, other) = (app.club(&net, "Mallow").await, app.club(&net, "Nettle").await);
+        let pitch = app.pitch(&net, &own, "First").await;
+        let seen = own.lead.get(&format!("{}/pitches/{pitch}", net.path)).await.expect(200);
+        let machine = net.coordinator.post(&format!("{}/machines", net.path), aerator(json!({}))).await.expect(201);
+        let yard = json!({"name": "The hire yard", "email": null, "phone": null, "note": ""});
+        let yard = net.coordinator.post(&format!("{}/suppliers", net.path), yard).await.expect(201);
+        let text = |value: &Value, name: &str| value[name].as_str().unwrap().to_owned();
+        let round = hired_round(&text(&machine, "machine_id"), &text(&yard, "supplier_id"));
+        let round = net.coordinator.post(&format!("{}/rounds", net.path), round).await.expect(201);
+        let asks = format!("{}/rounds/{}/requests", net.path, text(&round, "round_id"));
+        let wish = place((&own.id.to_string(), &text(&seen, "ground_id"), &pitch));
+        own.lead.post(&asks, wish).await.expect(201);
+        let not_asked = ["“Aerator in May” takes requests: Nettle has not asked for a place."];
+        assert_eq!(told(&net, &other.lead, "round_without_us").await, not_asked);
+        for user in [&own.lead, &other.treasurer, &other.volunteer, &net.coordinator] {
+            assert!(told(&net, user, "round_without_us").await.is_empty());
         }
     });
 }

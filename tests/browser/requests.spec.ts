@@ -67,7 +67,7 @@ test('a coordinator opens a hire, and sees what eleven clubs ask for', async ({ 
 	await page.goto('/rounds');
 	await settled(page);
 	await follow(page, /Deep tines, first week of May/, /\/rounds\/./);
-	await expect(page.getByText('11 clubs ask for a place: plan the round.')).toBeVisible();
+	await expect(page.getByText(/^11 clubs ask for a place; requests have closed/)).toBeVisible();
 	await expect(page.getByText('18 half-days')).toBeVisible();
 	await expectAccessible(page);
 	await keepPicture(page, 'round-closed');

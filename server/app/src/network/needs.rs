@@ -40,6 +40,8 @@ pub enum NeedKind {
     OrderClosing,
     /// An order gathers without the club.
     OrderWithoutUs,
+    /// A round takes requests, and the club has not asked.
+    RoundWithoutUs,
     /// A closed order waits to be placed with the supplier.
     OrderToPlace,
     /// The club owes its share.
@@ -121,6 +123,7 @@ async fn of_clubs(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) ->
     let mut needs = of_bookings(tx, member, zone, now).await?;
     needs.extend(of_offers(tx, member, zone, now).await?);
     needs.extend(of_orders(tx, member, now).await?);
+    needs.extend(of_rounds(tx, member, now).await?);
     let treasurer_of = clubs_of(member, |role| role == Role::Treasurer);
     for (club, title, goods_pence, vat_pence) in store::owed(tx, member.network_id, &treasurer_of).await? {
         let sentence = format!("{club} owes {} for “{title}”.", pounds(goods_pence + vat_pence));
@@ -182,6 +185,21 @@ async fn of_orders(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<V
                 let sentence = format!("“{title}” gathers without {name} so far.");
                 needs.push(Need::of(NeedKind::OrderWithoutUs, sentence, href.clone()).due(closes_at));
             }
+        }
+    }
+    Ok(needs)
+}
+
+/// Rounds in which a club could still ask for a place.
+async fn of_rounds(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
+    let may_ask = clubs_of(member, who_may(Act::AskForPlace));
+    let clubs = store::club_names(tx, member.network_id, &may_ask).await?;
+    let mut needs = Vec::new();
+    for Gathering { id, title, closes_at, joined } in store::rounds(tx, member.network_id, &may_ask, now).await? {
+        for (_, name) in clubs.iter().filter(|(club, _)| !joined.contains(club)) {
+            let sentence = format!("“{title}” takes requests: {name} has not asked for a place.");
+            let href = format!("/rounds/{id}/request");
+            needs.push(Need::of(NeedKind::RoundWithoutUs, sentence, href).due(closes_at));
         }
     }
     Ok(needs)

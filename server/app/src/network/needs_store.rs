@@ -11,11 +11,11 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use crate::access::Role;
 use crate::error::Result;
-use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId};
+use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId, RoundId};
 use crate::machines::StoredSpan;
 use crate::schema::{
-    bookings, clubs, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders, products, shares,
-    swaps, waiting, walks,
+    bookings, clubs, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders, products,
+    round_requests, rounds, shares, swaps, waiting, walks,
 };
 
 /// A booking that begins, with whose and of what.
@@ -167,11 +167,11 @@ pub(super) async fn club_names(
 }
 
 /// An order that gathers.
-pub(super) struct Gathering {
-    pub(super) id: OrderId,
+pub(super) struct Gathering<Id> {
+    pub(super) id: Id,
     pub(super) title: String,
     pub(super) closes_at: DateTime<Utc>,
-    /// Those of the clubs asked for that have a line in it.
+    /// Those of the clubs asked for that are in it.
     pub(super) joined: Vec<ClubId>,
 }
 
@@ -181,7 +181,7 @@ pub(super) async fn gathering(
     network: NetworkId,
     of_clubs: &[ClubId],
     now: DateTime<Utc>,
-) -> Result<Vec<Gathering>> {
+) -> Result<Vec<Gathering<OrderId>>> {
     let orders: Vec<(OrderId, String, DateTime<Utc>)> = pooled_orders::table
         .filter(pooled_orders::network_id.eq(network))
         .filter(pooled_orders::state.eq("gathering"))
@@ -203,6 +203,37 @@ pub(super) async fn gathering(
         Gathering { id, title, closes_at, joined }
     });
     Ok(with_lines.collect())
+}
+
+/// Rounds that take requests, in order of closing.
+pub(super) async fn rounds(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    of_clubs: &[ClubId],
+    now: DateTime<Utc>,
+) -> Result<Vec<Gathering<RoundId>>> {
+    let open: Vec<(RoundId, String, DateTime<Utc>)> = rounds::table
+        .filter(rounds::network_id.eq(network))
+        .filter(rounds::state.eq("gathering"))
+        .filter(rounds::requests_close_at.gt(now))
+        .select((rounds::id, rounds::title, rounds::requests_close_at))
+        .order((rounds::requests_close_at, rounds::id))
+        .load(tx)
+        .await?;
+    let ids: Vec<_> = open.iter().map(|&(id, ..)| id).collect();
+    let asked: Vec<(RoundId, ClubId)> = round_requests::table
+        .filter(round_requests::network_id.eq(network))
+        .filter(round_requests::round_id.eq_any(ids))
+        .filter(round_requests::club_id.eq_any(of_clubs))
+        .filter(round_requests::state.eq("asked"))
+        .select((round_requests::round_id, round_requests::club_id))
+        .load(tx)
+        .await?;
+    let with_requests = open.into_iter().map(|(id, title, closes_at)| {
+        let joined = asked.iter().filter(|&&(round, _)| round == id).map(|&(_, club)| club).collect();
+        Gathering { id, title, closes_at, joined }
+    });
+    Ok(with_requests.collect())
 }
 
 /// A pitch, its club and when it was walked last.

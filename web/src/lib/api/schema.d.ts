@@ -2466,7 +2466,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "offer_to_take" | "swap_to_answer" | "booking_soon" | "order_closing" | "order_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "offer_to_take" | "swap_to_answer" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */

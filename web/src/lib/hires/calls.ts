@@ -5,6 +5,9 @@ import type { HireFacts, RequestFacts, Round, RoundRequest, RoundTerms } from '$
 const round = (n: string, ...parts: string[]) => inNetwork(n, 'rounds', ...parts);
 
 export const listRounds = (n: string) => all<Round>(round(n));
+/** Those that decide who has their hired machines: they are not booked directly meanwhile. */
+export const listOpenRounds = async (n: string) =>
+	(await listRounds(n)).filter((each) => ['gathering', 'requests_closed', 'offered'].includes(each.state));
 export const getRound = (n: string, id: string) => get<Round>(round(n, id));
 export const openRound = (
 	n: string,

@@ -1,5 +1,6 @@
 import { listWaiting } from '$lib/bookings/calls';
 import { listClubs } from '$lib/clubs/calls';
+import { listOpenRounds } from '$lib/hires/calls';
 import { getBoard, getFeed, getMachine } from '$lib/machines/calls';
 import type { PageLoad } from './$types';
 
@@ -7,9 +8,10 @@ const DAYS = 28;
 
 export const load: PageLoad = async ({ parent, params }) => {
 	const { here } = await parent();
-	const [machine, board] = await Promise.all([
+	const [machine, board, rounds] = await Promise.all([
 		getMachine(here.id, params.id),
-		getBoard(here.id, here.today, DAYS)
+		getBoard(here.id, here.today, DAYS),
+		listOpenRounds(here.id)
 	]);
 	const mayEdit = here.may('look_after_club', machine.owner_club_id ?? '');
 	const [feed, clubs, line] = await Promise.all([
@@ -19,5 +21,5 @@ export const load: PageLoad = async ({ parent, params }) => {
 	]);
 	const named = machine.named_club_ids.flatMap((id) => clubs.find((club) => club.club_id === id)?.name ?? []);
 	const row = board.machines.find((entry) => entry.machine_id === machine.machine_id);
-	return { machine, row, days: DAYS, mayEdit, feed, named, line };
+	return { machine, row, days: DAYS, mayEdit, feed, named, line, rounds };
 };
