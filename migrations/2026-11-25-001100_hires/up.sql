@@ -164,6 +164,7 @@ CREATE TABLE round_requests (
     created_at timestamptz NOT NULL DEFAULT now(),
     PRIMARY KEY (network_id, id),
     CONSTRAINT round_requests_of_club UNIQUE (network_id, club_id, id),
+    CONSTRAINT round_requests_of_round UNIQUE (network_id, round_id, id),
     CONSTRAINT round_requests_round FOREIGN KEY (network_id, round_id) REFERENCES rounds (network_id, id),
     CONSTRAINT round_requests_ground FOREIGN KEY (network_id, club_id, ground_id) REFERENCES grounds (network_id, club_id, id),
     CONSTRAINT round_requests_helper FOREIGN KEY (network_id, helper_club_id) REFERENCES clubs (network_id, id),

@@ -55,6 +55,10 @@ diesel::table! {
         created_at -> Timestamptz,
         /// When it was last made, moved, answered or cancelled; calendars say it.
         changed_at -> Timestamptz,
+        /// The round that made it; null for a booking made directly.
+        round_id -> Nullable<Uuid>,
+        /// The request it serves; null for a booking made directly.
+        request_id -> Nullable<Uuid>,
         /// The standing booking it is an occurrence of, if it is one.
         standing_id -> Nullable<Uuid>,
     }
@@ -103,6 +107,36 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Days on which no machine may go onto a ground.
+    ground_closures (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// The club of the ground.
+        club_id -> Uuid,
+        /// Which ground.
+        ground_id -> Uuid,
+        /// First day closed.
+        from_on -> Date,
+        /// Last day closed, itself closed.
+        until_on -> Date,
+        /// Why, for everybody to read.
+        reason -> Text,
+        /// Who closed it.
+        closed_by -> Uuid,
+        /// When it was closed.
+        closed_at -> Timestamptz,
+        /// When it was opened again before its time; null while it counts.
+        lifted_at -> Nullable<Timestamptz>,
+        /// Who opened it again.
+        lifted_by -> Nullable<Uuid>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// A place with pitches.
     grounds (network_id, id) {
         /// The network; nothing crosses it.
@@ -131,6 +165,68 @@ diesel::table! {
         version -> Int4,
         /// When it was entered.
         created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What a club owes for a hire; never changed.
+    hire_shares (network_id, statement_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// The statement it belongs to.
+        statement_id -> Uuid,
+        /// Who owes.
+        club_id -> Uuid,
+        /// Half-days it had the machine.
+        half_days -> Int4,
+        /// Minutes of work reckoned.
+        work_min -> Int8,
+        /// Ground worked.
+        area_m2 -> Int8,
+        /// What the club would pay if it hired by itself for its days.
+        alone_pence -> Int8,
+        /// Its part of the total, never above what it would pay alone.
+        share_pence -> Int8,
+        /// Trips of a neighbour with a lent tractor, on top.
+        helper_pence -> Int8,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What a hire came to and by which rule it is shared; never changed, only countered.
+    hire_statements (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which hire.
+        hire_id -> Uuid,
+        /// The earlier statement this one takes the place of; null for the first.
+        counters -> Nullable<Uuid>,
+        /// equal_discount, by_hours or shapley.
+        rule -> Text,
+        /// What the supplier asks, deposit left out.
+        invoice_pence -> Int8,
+        /// What the supplier should ask by the charges of the hire.
+        expected_invoice_pence -> Int8,
+        /// Fuel and wear by the hours of work.
+        fuel_pence -> Int8,
+        /// Towing from club to club.
+        haul_pence -> Int8,
+        /// All of it, helper trips left out: they go to the club helped.
+        total_pence -> Int8,
+        /// What the fund of the network carries because no club pays more than alone.
+        fund_pence -> Int8,
+        /// Free text.
+        note -> Text,
+        /// The coordinator.
+        entered_by -> Uuid,
+        /// When.
+        entered_at -> Timestamptz,
     }
 }
 
@@ -485,6 +581,58 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Requests that have a place in a plan.
+    plan_blocks (network_id, plan_id, request_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which plan.
+        plan_id -> Uuid,
+        /// The round of both.
+        round_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// The machine that comes.
+        machine_id -> Uuid,
+        /// Whose tractor and operator.
+        crew_club_id -> Uuid,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
+        /// Which of its wishes this is; null for a day that was only allowed.
+        wish_rank -> Nullable<Int4>,
+        /// Preference points it brings.
+        points -> Int4,
+        /// Road of the machine to get there, in hectometres; 0 where the supplier brings it.
+        haul_hm -> Int4,
+        /// Road of a lent tractor, over and back, in hectometres.
+        helper_hm -> Int4,
+        /// When the work is done and the machine may go on, network-local.
+        leaves_at -> Timestamp,
+        /// Why there is no better day; null where there is nothing to explain or it is not explained yet.
+        reason -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Requests that a plan does not serve.
+    plan_left_out (network_id, plan_id, request_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which plan.
+        plan_id -> Uuid,
+        /// The round of both.
+        round_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// Why, and what would have made it possible; null until it is explained.
+        reason -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// One joint purchase.
     pooled_orders (network_id, id) {
         /// The network; nothing crosses it.
@@ -669,6 +817,38 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Road between two grounds where a coordinator knows better than 1.3 times the distance as the crow flies.
+    roads (network_id, from_ground_id, to_ground_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// The ground of the smaller id; the road is the same both ways.
+        from_ground_id -> Uuid,
+        /// The other ground.
+        to_ground_id -> Uuid,
+        /// Length in hectometres (0.1 km).
+        road_hm -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Clubs that have other than one tractor with operator during a round.
+    round_crews (network_id, round_id, club_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Which club.
+        club_id -> Uuid,
+        /// How many of its tractors with operators can work at once.
+        crews -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// The machines planned together in a round: hired ones, and those that the network or a club owns.
     round_machines (network_id, round_id, machine_id) {
         /// The network; nothing crosses it.
@@ -681,6 +861,116 @@ diesel::table! {
         hire_id -> Nullable<Uuid>,
         /// Where an owned machine is fetched from and brought back to.
         kept_ground_id -> Nullable<Uuid>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A place of a planned round, offered to the club that asked for it.
+    round_offers (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// The plan that gave the place.
+        plan_id -> Uuid,
+        /// The request it serves.
+        request_id -> Uuid,
+        /// To whom.
+        club_id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
+        /// Whose tractor and operator: the club itself or the neighbour who lends.
+        crew_club_id -> Uuid,
+        /// Which of its wishes it got, 1 for the first; null for a day that was only allowed.
+        wish_rank -> Nullable<Int4>,
+        /// The expected share of the hire when it was offered; null where nobody can say.
+        expected_pence -> Nullable<Int8>,
+        /// offered, accepted, declined, lapsed, booked, withdrawn.
+        state -> Text,
+        /// Until when it can be answered.
+        answer_by -> Timestamptz,
+        /// When it was accepted or declined.
+        answered_at -> Nullable<Timestamptz>,
+        /// Who accepted or declined.
+        answered_by -> Nullable<Uuid>,
+        /// What the club said when declining.
+        reason -> Text,
+        /// The booking it became.
+        booking_id -> Nullable<Uuid>,
+        /// When it was offered.
+        offered_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Where the coordinator wants a request to be, or not to be, whatever the plan would prefer.
+    round_pins (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// Which request.
+        request_id -> Uuid,
+        /// pin (be there) or ban (do not).
+        kind -> Text,
+        /// The machine; null for any.
+        machine_id -> Nullable<Uuid>,
+        /// When it begins, network-local; null for any: a pin of any says that it must be served, a ban of any that it must not.
+        half_day -> Nullable<Timestamp>,
+        /// Which coordinator.
+        made_by -> Uuid,
+        /// When.
+        created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Plans of a round: one for each order of wishes and haulage.
+    round_plans (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which round.
+        round_id -> Uuid,
+        /// proposal, refill after places were declined, or replan of what is confirmed.
+        purpose -> Text,
+        /// wishes_first, between, haulage_first.
+        plan_order -> Text,
+        /// The worth of a preference point it was made with, in hectometres.
+        hm_per_point -> Int4,
+        /// queued, working, ready, failed, chosen, superseded.
+        state -> Text,
+        /// SHA-256 of the facts it is made from; when today's differ it is stale.
+        facts -> Bytea,
+        /// What it reaches: [{level, value, bound}], in the order they were settled.
+        levels -> Jsonb,
+        /// Why it failed, or what would serve more.
+        note -> Nullable<Text>,
+        /// A coordinator finds it good enough and waits no longer.
+        stop_wanted -> Bool,
+        /// Who asked for it.
+        made_by -> Uuid,
+        /// When it was asked for.
+        created_at -> Timestamptz,
+        /// When a worker took it up last.
+        started_at -> Nullable<Timestamptz>,
+        /// When it was there.
+        ready_at -> Nullable<Timestamptz>,
+        /// When its reasons were there.
+        explained_at -> Nullable<Timestamptz>,
     }
 }
 
@@ -931,6 +1221,30 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// The record of who had which days and who went without; entered when a round is agreed, never edited.
+    turns (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which club.
+        club_id -> Uuid,
+        /// In which round.
+        round_id -> Uuid,
+        /// By which request.
+        request_id -> Uuid,
+        /// The year the season began in.
+        season -> Int4,
+        /// left_out, served_late, prime_day, served.
+        kind -> Text,
+        /// When it was entered.
+        entered_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// Clubs that would have a machine for a span that is taken, in the order in which they joined.
     waiting (network_id, id) {
         /// The network; nothing crosses it.
@@ -1011,7 +1325,11 @@ diesel::joinable!(bookings -> networks (network_id));
 diesel::joinable!(bookings -> people (booked_by));
 diesel::joinable!(calendar_feeds -> networks (network_id));
 diesel::joinable!(clubs -> networks (network_id));
+diesel::joinable!(ground_closures -> networks (network_id));
 diesel::joinable!(grounds -> networks (network_id));
+diesel::joinable!(hire_shares -> networks (network_id));
+diesel::joinable!(hire_statements -> networks (network_id));
+diesel::joinable!(hire_statements -> people (entered_by));
 diesel::joinable!(hires -> networks (network_id));
 diesel::joinable!(idempotency_keys -> networks (network_id));
 diesel::joinable!(idempotency_keys -> people (person_id));
@@ -1027,6 +1345,8 @@ diesel::joinable!(order_lines -> networks (network_id));
 diesel::joinable!(order_lines -> people (changed_by));
 diesel::joinable!(password_resets -> people (person_id));
 diesel::joinable!(pitches -> networks (network_id));
+diesel::joinable!(plan_blocks -> networks (network_id));
+diesel::joinable!(plan_left_out -> networks (network_id));
 diesel::joinable!(pooled_orders -> networks (network_id));
 diesel::joinable!(pooled_orders -> people (opened_by));
 diesel::joinable!(price_breaks -> networks (network_id));
@@ -1036,7 +1356,15 @@ diesel::joinable!(refresh_tokens -> people (person_id));
 diesel::joinable!(request_half_days -> networks (network_id));
 diesel::joinable!(request_pitches -> networks (network_id));
 diesel::joinable!(request_wishes -> networks (network_id));
+diesel::joinable!(roads -> networks (network_id));
+diesel::joinable!(round_crews -> networks (network_id));
 diesel::joinable!(round_machines -> networks (network_id));
+diesel::joinable!(round_offers -> networks (network_id));
+diesel::joinable!(round_offers -> people (answered_by));
+diesel::joinable!(round_pins -> networks (network_id));
+diesel::joinable!(round_pins -> people (made_by));
+diesel::joinable!(round_plans -> networks (network_id));
+diesel::joinable!(round_plans -> people (made_by));
 diesel::joinable!(round_requests -> networks (network_id));
 diesel::joinable!(round_requests -> people (asked_by));
 diesel::joinable!(rounds -> networks (network_id));
@@ -1050,6 +1378,7 @@ diesel::joinable!(standing_bookings -> people (made_by));
 diesel::joinable!(suppliers -> networks (network_id));
 diesel::joinable!(swaps -> networks (network_id));
 diesel::joinable!(swaps -> people (proposed_by));
+diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(waiting -> networks (network_id));
 diesel::joinable!(waiting -> people (joined_by));
 diesel::joinable!(waiting_pitches -> networks (network_id));
@@ -1061,7 +1390,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     bookings,
     calendar_feeds,
     clubs,
+    ground_closures,
     grounds,
+    hire_shares,
+    hire_statements,
     hires,
     idempotency_keys,
     invitations,
@@ -1075,6 +1407,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     password_resets,
     people,
     pitches,
+    plan_blocks,
+    plan_left_out,
     pooled_orders,
     price_breaks,
     products,
@@ -1083,7 +1417,12 @@ diesel::allow_tables_to_appear_in_same_query!(
     request_half_days,
     request_pitches,
     request_wishes,
+    roads,
+    round_crews,
     round_machines,
+    round_offers,
+    round_pins,
+    round_plans,
     round_requests,
     rounds,
     scheme_criteria,
@@ -1093,6 +1432,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     standing_bookings,
     suppliers,
     swaps,
+    turns,
     waiting,
     waiting_pitches,
     walks,

@@ -50,6 +50,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     db_close(app, &net, closed, &club).await;
     let ground_id = text(&pitch, "ground_id");
     let (round, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
+    planned(app, &net, &club, (&round, &text(&booking, "booking_id"))).await;
     app.run_jobs().await;
     let ids = vec![
         ("round_id", round),
@@ -138,6 +139,74 @@ async fn round(
     wish["helper_club_id"] = json!(helper.id);
     let request = club.lead.post(&format!("{at}/requests"), wish).await.expect(201);
     (text(&round, "round_id"), text(&request, "request_id"))
+}
+
+/// A plan of a round, offered and paid for; every row has the id of the club's request.
+async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &str)) {
+    app.pitch(net, club, "Second").await;
+    let of_round = format!("r.network_id = '{}' AND r.round_id = '{round}'", net.id);
+    let one = format!(
+        "(SELECT r.*, m.machine_id, h.id AS hire_id, h.span AS days FROM round_requests r \
+          JOIN round_machines m USING (network_id, round_id) JOIN hires h ON h.id = m.hire_id WHERE {of_round}) AS one"
+    );
+    let lead = club.lead.person_id;
+    let rows = [
+        (
+            "round_plans (network_id, id, round_id, purpose, plan_order, hm_per_point, state, facts, made_by, ready_at)",
+            format!("network_id, id, round_id, 'proposal', 'between', 50, 'chosen', '', '{lead}', now()"),
+        ),
+        (
+            "plan_blocks (network_id, plan_id, round_id, request_id, machine_id, crew_club_id, span, points, haul_hm, helper_hm, leaves_at)",
+            "network_id, id, round_id, id, machine_id, club_id, days, 0, 0, 0, lower(days)".into(),
+        ),
+        ("plan_left_out (network_id, plan_id, round_id, request_id)", "network_id, id, round_id, id".into()),
+        (
+            "round_pins (network_id, id, round_id, request_id, kind, machine_id, made_by)",
+            format!("network_id, id, round_id, id, 'pin', machine_id, '{lead}'"),
+        ),
+        ("round_crews (network_id, round_id, club_id, crews)", "network_id, round_id, club_id, 2".into()),
+        (
+            "turns (network_id, id, club_id, round_id, request_id, season, kind)",
+            "network_id, id, club_id, round_id, id, 2026, 'served'".into(),
+        ),
+        (
+            "round_offers (network_id, id, round_id, plan_id, request_id, club_id, machine_id, span, crew_club_id, state, \
+             answer_by, answered_at, answered_by, booking_id, offered_at)",
+            format!(
+                "network_id, id, round_id, id, id, club_id, machine_id, days, club_id, 'booked', now(), now(), '{lead}', \
+                 '{booking}', now()"
+            ),
+        ),
+        (
+            "ground_closures (network_id, id, club_id, ground_id, from_on, until_on, reason, closed_by, closed_at)",
+            format!("network_id, id, club_id, ground_id, '2026-11-01', '2026-11-02', 'Wet', '{lead}', now()"),
+        ),
+        (
+            "hire_statements (network_id, id, hire_id, rule, invoice_pence, expected_invoice_pence, fuel_pence, haul_pence, \
+             fund_pence, entered_by, entered_at)",
+            format!("network_id, id, hire_id, 'by_hours', 100, 100, 0, 0, 0, '{lead}', now()"),
+        ),
+        (
+            "hire_statements (network_id, id, hire_id, counters, rule, invoice_pence, expected_invoice_pence, fuel_pence, \
+             haul_pence, fund_pence, entered_by, entered_at)",
+            format!("network_id, club_id, hire_id, id, 'by_hours', 0, 0, 0, 0, 0, '{lead}', now()"),
+        ),
+        (
+            "hire_shares (network_id, statement_id, club_id, half_days, work_min, area_m2, alone_pence, share_pence, helper_pence)",
+            "network_id, id, club_id, 1, 60, 7000, 100, 100, 0".into(),
+        ),
+    ];
+    let inserts = rows.map(|(into, values)| format!("INSERT INTO {into} SELECT {values} FROM {one}"));
+    let road = format!(
+        "INSERT INTO roads SELECT a.network_id, a.id, b.id, 90 FROM grounds a JOIN grounds b USING (network_id, club_id) \
+         WHERE a.id < b.id AND club_id = '{}'",
+        club.id
+    );
+    let made = format!(
+        "UPDATE bookings SET round_id = r.round_id, request_id = r.id FROM round_requests r WHERE {of_round} \
+         AND bookings.id = '{booking}'"
+    );
+    db_sql(app, &format!("{}; {road}; {made}", inserts.join("; "))).await;
 }
 
 /// A walk, scored by a scheme that wants no more than the ground cover.

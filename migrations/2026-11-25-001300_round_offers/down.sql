@@ -1,0 +1,9 @@
+DROP TABLE round_offers;
+DROP INDEX bookings_by_round;
+DROP INDEX bookings_one_a_request;
+ALTER TABLE bookings
+    DROP CONSTRAINT bookings_round_whole,
+    DROP CONSTRAINT bookings_round,
+    DROP CONSTRAINT bookings_request,
+    DROP COLUMN round_id,
+    DROP COLUMN request_id;

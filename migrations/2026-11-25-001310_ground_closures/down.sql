@@ -1,0 +1,1 @@
+DROP TABLE ground_closures;

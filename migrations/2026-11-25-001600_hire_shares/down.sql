@@ -1,0 +1,3 @@
+DROP TABLE hire_shares;
+DROP TABLE hire_statements;
+DROP FUNCTION hire_shares_sum();
