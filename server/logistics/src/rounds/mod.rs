@@ -6,21 +6,18 @@
 mod clock;
 mod faults;
 mod fleet;
+pub mod labels;
+mod one_machine;
+mod plan;
 mod problem;
 mod rules;
 mod score;
+#[cfg(test)]
+mod tests;
 
 pub use clock::Clock;
 pub use faults::*;
+pub use plan::plan;
 pub use problem::*;
 pub use rules::{Choice, Rules, counts_road, is_a_cost};
 pub use score::BrokenRule;
-
-/// The best round for a problem, as far as the watch lets it be proven.
-///
-/// # Errors
-/// When the problem or the order contradicts itself or is larger than a plan can hold.
-pub fn plan(problem: &Problem, order: Order, watch: &mut Watch<'_>) -> Result<Outcome, ProblemError> {
-    check_order(order)?;
-    Ok(fleet::plan(&Rules::new(problem)?, order, watch))
-}

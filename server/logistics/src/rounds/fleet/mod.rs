@@ -23,8 +23,6 @@ mod pricing;
 mod search;
 mod simplex;
 mod sweep;
-#[cfg(test)]
-mod tests;
 
 use super::problem::{Block, Level, Order, Outcome, Progress, Reached, Watch};
 use super::rules::{Rules, counts_road, is_a_cost};

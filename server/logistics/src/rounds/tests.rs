@@ -1,13 +1,14 @@
 //! Against every plan there is, on thousands of tiny rounds; the rules are written out here a second time.
+#![expect(clippy::as_conversions, reason = "small numbers of small problems")]
 
 use std::ops::ControlFlow;
 
 use proptest::prelude::*;
 
-use super::super::problem::{
+use super::problem::{
     Ban, Block, Crew, CrewChoice, Grain, Level, Machine, Order, Outcome, Pin, Problem, Request, Standing, Watch,
 };
-use super::super::rules::Rules;
+use super::rules::Rules;
 
 /// Draws numbers from a seed.
 struct Dice(u64);
@@ -23,7 +24,7 @@ impl Dice {
     }
 }
 
-/// A tiny round: two or three machines, clubs whose moves at midday may not fit, helpers that come once at a time.
+/// A tiny round: one to three machines, clubs whose moves at midday may not fit, helpers that come once at a time.
 fn tiny(seed: u64) -> Problem {
     let mut dice = Dice(seed);
     let grain = if dice.chance(70) { Grain::HalfDays } else { Grain::Days };
@@ -38,7 +39,7 @@ fn tiny(seed: u64) -> Problem {
     let allowed: Vec<Vec<bool>> = (0..5).map(|_| flags(80)).collect();
     let machines: Vec<Machine> = available
         .into_iter()
-        .take(2 + dice.below(2))
+        .take(1 + dice.below(3))
         .map(|available| Machine {
             available,
             start_place: dice.below(4),
@@ -223,8 +224,8 @@ fn worth(problem: &Problem, levels: &[Level], order: Order, plan: &[Block]) -> O
     Some(levels.iter().map(value).collect())
 }
 
-/// The best of all plans, by looking at each.
-fn best_of_all(problem: &Problem, levels: &[Level], order: Order) -> Vec<i64> {
+/// Every list of blocks that serves nobody twice and keeps what has begun.
+fn for_each_plan(problem: &Problem, rate: &mut impl FnMut(&[Block])) {
     fn extend(
         problem: &Problem,
         all: &[Block],
@@ -247,13 +248,17 @@ fn best_of_all(problem: &Problem, levels: &[Level], order: Order) -> Vec<i64> {
             plan.pop();
         }
     }
+    extend(problem, &blocks(problem), 0, &mut Vec::new(), rate);
+}
+
+/// The best of all plans, by looking at each.
+fn best_of_all(problem: &Problem, levels: &[Level], order: Order) -> Vec<i64> {
     let mut best: Option<Vec<i64>> = None;
-    let mut rate = |plan: &[Block]| {
+    for_each_plan(problem, &mut |plan| {
         if let Some(value) = worth(problem, levels, order, plan) {
             best = best.take().max(Some(value));
         }
-    };
-    extend(problem, &blocks(problem), 0, &mut Vec::new(), &mut rate);
+    });
     best.unwrap()
 }
 
@@ -268,7 +273,12 @@ fn signed(outcome: &Outcome) -> (Vec<Level>, Vec<i64>, Vec<i64>) {
 }
 
 fn plan(problem: &Problem, order: Order, watch: &mut Watch<'_>) -> Outcome {
-    super::plan(&Rules::new(problem).unwrap(), order, watch)
+    super::plan(problem, order, watch).unwrap()
+}
+
+/// The engine of several machines, whatever the number.
+fn fleet(problem: &Problem, order: Order) -> Outcome {
+    super::fleet::plan(&Rules::new(problem).unwrap(), order, &mut |_| ControlFlow::Continue(()))
 }
 
 fn order_of(seed: u64) -> Order {
@@ -297,7 +307,7 @@ fn wet(problem: &Problem, seed: u64) -> Problem {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::default())]
+    #![proptest_config(ProptestConfig { cases: 4_000, ..ProptestConfig::default() })]
 
     #[test]
     fn a_plan_is_the_best_of_all_plans_and_says_so(seed in any::<u64>(), replans in any::<bool>()) {
@@ -311,6 +321,61 @@ proptest! {
         prop_assert!(outcome.blocks.iter().all(|block| all.contains(block)));
         prop_assert_eq!(&values, &best_of_all(&problem, &levels, order));
         prop_assert_eq!(values, bounds);
+        prop_assert_eq!(outcome.levels, fleet(&problem, order).levels);
+    }
+
+    #[test]
+    fn the_checker_agrees_on_any_list_of_blocks(seed in any::<u64>(), drawn in any::<u64>()) {
+        let (problem, order) = (tiny(seed), order_of(seed));
+        let (rules, all) = (Rules::new(&problem).unwrap(), blocks(&problem));
+        let mut dice = Dice(drawn);
+        let mut plan: Vec<Block> = Vec::new();
+        for _ in 0..dice.below(4) {
+            let block = all.get(dice.below(all.len().max(1) as u64)).copied();
+            plan.extend(block.filter(|block| plan.iter().all(|other| other.request != block.request)));
+        }
+        let levels = rules.levels(order);
+        let sign = |level: Level| if matches!(level, Level::Haul | Level::Disruption) { -1 } else { 1 };
+        let ours = rules.check(&plan).ok().map(|()| {
+            rules.score(order, &plan).into_iter().map(|(level, value)| sign(level) * value).collect::<Vec<_>>()
+        });
+        prop_assert_eq!(ours, worth(&problem, &levels, order, &plan));
+    }
+
+    #[test]
+    fn of_equal_plans_of_one_machine_the_first_in_the_dictionary_is_taken(seed in any::<u64>()) {
+        let order = order_of(seed);
+        let mut problem = tiny(seed);
+        problem.machines.truncate(1);
+        problem.requests.iter_mut().for_each(|wish| wish.machines.retain(|machine| *machine == 0));
+        problem.pins.retain(|pin| pin.machine.is_none_or(|machine| machine == 0));
+        problem.bans.retain(|ban| ban.machine.is_none_or(|machine| machine == 0));
+        let outcome = plan(&problem, order, &mut |_| ControlFlow::Continue(()));
+        let (levels, values, _) = signed(&outcome);
+        let listed = |plan: &[Block]| {
+            let mut list: Vec<(usize, usize)> = plan.iter().map(|block| (block.start, block.request)).collect();
+            list.sort_unstable();
+            list
+        };
+        let mut first = None;
+        for_each_plan(&problem, &mut |plan| {
+            if worth(&problem, &levels, order, plan).as_ref() == Some(&values) {
+                first = Some(first.take().map_or(listed(plan), |first: Vec<_>| first.min(listed(plan))));
+            }
+        });
+        prop_assert_eq!(Some(listed(&outcome.blocks)), first);
+    }
+
+    #[test]
+    fn the_order_in_which_requests_are_listed_changes_no_level(seed in any::<u64>()) {
+        let (problem, order) = (tiny(seed), order_of(seed));
+        let mut turned = problem.clone();
+        turned.requests.reverse();
+        let last = problem.requests.len() - 1;
+        turned.pins.iter_mut().for_each(|pin| pin.request = last - pin.request);
+        turned.bans.iter_mut().for_each(|ban| ban.request = last - ban.request);
+        let levels = |problem: &Problem| plan(problem, order, &mut |_| ControlFlow::Continue(())).levels;
+        prop_assert_eq!(levels(&problem), levels(&turned));
     }
 
     #[test]
