@@ -75,6 +75,10 @@ ids! {
     HireId,
     /// A club's request for a place in a round.
     RequestId,
+    /// A plan of a round.
+    PlanId,
+    /// A place of a round, offered to a club.
+    OfferId,
     /// A version of a scoring scheme.
     SchemeId,
     /// A walk.

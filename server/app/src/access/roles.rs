@@ -84,6 +84,10 @@ pub enum Act {
     RunRound,
     /// Ask for a club's place in a round, change or take back the request.
     AskForPlace,
+    /// Accept or decline a place of a round: for the own club only, since it commits the club.
+    AnswerOffer,
+    /// See the places offered to a club, and what they are expected to cost.
+    SeeOffer,
     /// Open an order, change it, take it through its steps.
     RunOrder,
     /// Add, change or take back a club's line.
@@ -132,6 +136,8 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::ManageCalendar =>                         [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::RunRound =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::AskForPlace =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
+        Act::AnswerOffer =>                            [Nowhere,   OwnClub,     Nowhere,  Nowhere],
+        Act::SeeOffer =>                               [Network,   OwnClub,     OwnClub,  Nowhere],
         Act::RunOrder =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ChangeLine =>                             [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::SeeShares =>                              [Network,   OwnClub,     OwnClub,  Nowhere],
@@ -207,7 +213,7 @@ mod tests {
 
     /// Written out a second time on purpose, from the design's list of people: c = coordinator, g = grounds lead,
     /// t = treasurer, v = volunteer; capital = in the whole network, small = in the own club.
-    const EXPECTED: [(Act, &str); 21] = [
+    const EXPECTED: [(Act, &str); 23] = [
         (Act::SeeNetwork, "CGTV"),
         (Act::AddClub, "C"),
         (Act::EditClub, "Cg"),
@@ -222,6 +228,8 @@ mod tests {
         (Act::ManageCalendar, "Cg"),
         (Act::RunRound, "C"),
         (Act::AskForPlace, "Cg"),
+        (Act::AnswerOffer, "g"),
+        (Act::SeeOffer, "Cgt"),
         (Act::RunOrder, "C"),
         (Act::ChangeLine, "Cg"),
         (Act::SeeShares, "Cgt"),

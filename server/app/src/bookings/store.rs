@@ -8,7 +8,9 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 use super::booking::BookingState;
 use crate::access::Role;
 use crate::error::Result;
-use crate::ids::{AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PersonId, PitchId, StandingId};
+use crate::ids::{
+    AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PersonId, PitchId, RequestId, RoundId, StandingId,
+};
 use crate::machines::StoredSpan;
 use crate::schema::{booking_pitches, bookings, clubs, machines, memberships, people, pitches};
 use crate::wire::{IfMatch, PageQuery};
@@ -292,4 +294,84 @@ pub(super) async fn is_held(
 pub(super) async fn find_all(tx: &mut AsyncPgConnection, network: NetworkId, ids: &[BookingId]) -> Result<Vec<Named>> {
     let some = named(network).filter(bookings::id.eq_any(ids.to_vec()));
     Ok(some.select((Row::as_select(), machines::name, clubs::name, people::name.nullable())).load(tx).await?)
+}
+
+/// Notes which request of which round a booking serves.
+pub(super) async fn set_request(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: BookingId,
+    round: RoundId,
+    request: RequestId,
+) -> Result<()> {
+    diesel::update(bookings::table.find((network, id)))
+        .set((bookings::round_id.eq(round), bookings::request_id.eq(request)))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Puts a booking that is agreed in another place, maybe of another machine; says whether it still was as seen.
+pub(super) async fn put_elsewhere(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    (id, version): (BookingId, i32),
+    (machine, place): (MachineId, &Place),
+    now: DateTime<Utc>,
+) -> Result<bool> {
+    let moved = diesel::update(bookings::table.find((network, id)))
+        .filter(bookings::version.eq(version))
+        .filter(bookings::state.eq(BookingState::Agreed))
+        .set((
+            bookings::machine_id.eq(machine),
+            place,
+            bookings::changed_at.eq(now),
+            bookings::version.eq(bookings::version + 1),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(moved == 1)
+}
+
+/// Whether a booking stands as it was seen.
+pub(super) async fn is_as_seen(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: BookingId,
+    version: i32,
+) -> Result<bool> {
+    let as_seen = bookings::table
+        .find((network, id))
+        .filter(bookings::version.eq(version))
+        .filter(bookings::state.eq(BookingState::Agreed));
+    Ok(diesel::select(exists(as_seen)).get_result(tx).await?)
+}
+
+diesel::alias!(bookings as others: Others);
+
+/// Which of some bookings another holds up: the request served, its span, the machine, the other club.
+pub(super) async fn clashes_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[BookingId],
+) -> Result<Vec<(RequestId, StoredSpan, String, String)>> {
+    let in_the_way = others
+        .field(bookings::network_id)
+        .eq(bookings::network_id)
+        .and(others.field(bookings::machine_id).eq(bookings::machine_id))
+        .and(others.field(bookings::id).ne(bookings::id))
+        .and(others.field(bookings::held).overlaps_with(bookings::held));
+    let of_machine = machines::network_id.eq(bookings::network_id).and(machines::id.eq(bookings::machine_id));
+    let of_club = clubs::network_id.eq(bookings::network_id).and(clubs::id.eq(others.field(bookings::club_id)));
+    Ok(bookings::table
+        .inner_join(others.on(in_the_way))
+        .inner_join(machines::table.on(of_machine))
+        .inner_join(clubs::table.on(of_club))
+        .filter(bookings::network_id.eq(network))
+        .filter(bookings::id.eq_any(ids))
+        .filter(others.field(bookings::state).eq_any(HOLDING))
+        .select((bookings::request_id.assume_not_null(), bookings::span, machines::name, clubs::name))
+        .order((bookings::span, bookings::id))
+        .load(tx)
+        .await?)
 }

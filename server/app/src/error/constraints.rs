@@ -46,6 +46,10 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "bookings_ask_for_place" => {
             refuse(Code::AskForPlace, "The machine is hired for a round then. Ask for a place in the round.")
         }
+        "round_offers_no_overlap" | "round_offers_one_a_request" => {
+            refuse(Code::PlacesTaken, "A place of this plan is offered to somebody already.")
+        }
+        "bookings_one_a_request" => refuse(Code::PlacesTaken, "That request has its booking already."),
         "round_requests_ground" => invalid("ground_id", "Choose a ground of the club."),
         "round_requests_helper" => invalid("helper_club_id", "There is no such club in this network."),
         "round_requests_depth" => invalid("depth_mm", "The depth is 1 to 1,000 mm."),

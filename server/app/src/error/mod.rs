@@ -77,6 +77,20 @@ codes! {
     RequestWithdrawn = CONFLICT, "The request was taken back";
     /// The machine is in the round.
     AlreadyInRound = CONFLICT, "The machine is in the round already";
+    /// The round's plan cannot be offered: not ready, or already used.
+    PlanNotReady = CONFLICT, "The plan cannot be used now";
+    /// What the plan was made from has changed since.
+    PlanStale = CONFLICT, "The plan is out of date";
+    /// The round is not being offered, so there is nothing to answer or agree.
+    RoundNotOffered = CONFLICT, "The round is not being offered";
+    /// The round's state does not allow the step.
+    RoundStepNotAllowed = CONFLICT, "The round cannot take that step now";
+    /// No club has accepted a place.
+    NothingAccepted = CONFLICT, "No club has accepted a place";
+    /// The offer was answered otherwise, or taken back.
+    OfferAnswered = CONFLICT, "The offer has been answered";
+    /// Places of a round are taken meanwhile.
+    PlacesTaken = CONFLICT, "Some places cannot be had";
     /// A round decides who has the machine then.
     AskForPlace = CONFLICT, "Ask for a place in the round";
     /// The order no longer gathers lines.

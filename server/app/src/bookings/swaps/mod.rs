@@ -13,6 +13,8 @@ mod store;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
+pub(super) use store::{judge_overlaps_later, judge_overlaps_now};
+
 pub use proposals::{ProposeSwap, Swap, SwapState, answer_swap, propose_swap, withdraw_swap};
 
 /// The routes of swaps.

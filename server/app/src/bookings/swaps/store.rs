@@ -141,11 +141,11 @@ pub(super) async fn take_place(
 }
 
 /// Lets overlaps be until [`judge_overlaps_now`]: while two bookings change places the first is where the second still is.
-pub(super) async fn judge_overlaps_later(tx: &mut AsyncPgConnection) -> Result<()> {
+pub(in crate::bookings) async fn judge_overlaps_later(tx: &mut AsyncPgConnection) -> Result<()> {
     Ok(tx.batch_execute("SET CONSTRAINTS bookings_no_overlap DEFERRED").await?)
 }
 
 /// Judges overlaps, and from here on each at once again.
-pub(super) async fn judge_overlaps_now(tx: &mut AsyncPgConnection) -> Result<()> {
+pub(in crate::bookings) async fn judge_overlaps_now(tx: &mut AsyncPgConnection) -> Result<()> {
     Ok(tx.batch_execute("SET CONSTRAINTS bookings_no_overlap IMMEDIATE").await?)
 }
