@@ -21,5 +21,6 @@ mod standing;
 mod suppliers;
 mod swaps;
 mod tenancy;
+mod turns;
 mod waiting;
 mod walks;

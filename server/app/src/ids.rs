@@ -79,6 +79,8 @@ ids! {
     PlanId,
     /// A place of a round, offered to a club.
     OfferId,
+    /// An entry of a club's turns.
+    TurnId,
     /// A version of a scoring scheme.
     SchemeId,
     /// A walk.

@@ -27,6 +27,7 @@ pub mod service;
 pub mod suppliers;
 pub mod text;
 pub mod time;
+pub mod turns;
 pub mod walks;
 pub mod wire;
 mod words;

@@ -3,6 +3,27 @@
 //! Promises one pure function from entries to a balance, and from a balance to weight and preference points. The rule
 //! is a policy of ours, shown with its reasons; knows nothing of clubs, rounds or where entries are kept.
 
+use chrono::{Datelike, NaiveDate};
+
+/// The month in which a season begins: the last matches of one and the renovation after them count together.
+const SEASON_BEGINS: u32 = 7;
+
+/// The season of a day, named by the year it began in: 2026 for 2026/27.
+///
+/// # Source
+/// HOUSE
+///
+/// # Example
+/// ```
+/// use chrono::NaiveDate;
+/// let day = |month, day| NaiveDate::from_ymd_opt(2027, month, day).unwrap();
+/// assert_eq!([day(5, 4), day(6, 30), day(7, 1)].map(logistics::turns::season_of), [2026, 2026, 2027]);
+/// ```
+#[must_use]
+pub fn season_of(day: NaiveDate) -> i32 {
+    if day.month() >= SEASON_BEGINS { day.year() } else { day.year() - 1 }
+}
+
 /// What happened to a request when its round was agreed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Turn {

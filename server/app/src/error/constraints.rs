@@ -77,9 +77,8 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         }
         "scheme_criteria_weight" => invalid("criteria", "A weight is more than 0 and at most 1,000."),
         "schemes_version_once" => refuse(Code::ChangedMeanwhile, "Another coordinator changed the scheme first."),
-        "shares_immutable" | "walks_immutable" | "readings_immutable" | "schemes_immutable" => {
-            refuse(Code::NeverEdited, "It stands as entered.")
-        }
+        "shares_immutable" | "walks_immutable" | "readings_immutable" | "schemes_immutable" | "turns_immutable"
+        | "turns_once" => refuse(Code::NeverEdited, "It stands as entered."),
         "memberships_club"
         | "invitations_club"
         | "grounds_club"

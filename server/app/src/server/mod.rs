@@ -34,6 +34,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::machines::routes)
         .configure(crate::bookings::routes)
         .configure(crate::hires::routes)
+        .configure(crate::turns::routes)
         .configure(crate::orders::routes)
         .configure(crate::walks::routes)
         .configure(crate::mail::routes);

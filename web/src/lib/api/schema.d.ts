@@ -1198,6 +1198,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/turns": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the turns of all clubs
+         * @description Those that asked in a round which was agreed, by name; every other club stands at 0. Everybody sees everybody's: it is
+         *     what makes a round fair.
+         */
+        get: operations["list_turns"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/waiting": {
         parameters: {
             query?: never;
@@ -1657,6 +1678,22 @@ export interface components {
          * @description A club.
          */
         ClubId: string;
+        /** @description How a club stands after what it had and went without. */
+        ClubTurns: {
+            /** @description The club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Its name. */
+            club_name: string;
+            /**
+             * Format: int64
+             * @description −9 to 9; positive for a club that gave way. What a request of it now weighs more than its need.
+             */
+            balance: number;
+            /** @description In how many of its latest rounds running it was left out. */
+            left_out_running: number;
+            /** @description What the balance is made of, from the season of its first entry to the present one, latest first. */
+            seasons: components["schemas"]["SeasonTurns"][];
+        };
         /**
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
@@ -3840,6 +3877,26 @@ export interface components {
             /** @description Null for the scheme the network started with, and for people who have left. */
             created_by_name?: string | null;
         };
+        /** @description What a season added to a club's balance. */
+        SeasonTurns: {
+            /**
+             * Format: int32
+             * @description The year the season began in.
+             */
+            season: number;
+            /**
+             * Format: int64
+             * @description What was left of the balance before: half, toward zero.
+             */
+            carried: number;
+            /** @description What the season's rounds added, latest first. */
+            entries: components["schemas"]["TurnEntry"][];
+            /**
+             * Format: int64
+             * @description The two together, kept within −9 and 9.
+             */
+            balance: number;
+        };
         /** @description How much a club wants. */
         SetOrderLine: {
             /**
@@ -4067,6 +4124,39 @@ export interface components {
          * @enum {string}
          */
         Tractor: "own" | "neighbour";
+        /** @description How a request came out of a round. */
+        TurnEntry: {
+            /** @description The entry. */
+            turn_id: components["schemas"]["TurnId"];
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description Its title. */
+            round_title: string;
+            /** @description The ground the request was for. */
+            ground_name: string;
+            /** @description What happened. */
+            kind: components["schemas"]["TurnKind"];
+            /**
+             * Format: int64
+             * @description What it adds to the balance.
+             */
+            points: number;
+            /**
+             * Format: date-time
+             * @description When the round was agreed.
+             */
+            entered_at: string;
+        };
+        /**
+         * Format: uuid
+         * @description An entry of a club's turns.
+         */
+        TurnId: string;
+        /**
+         * @description What became of a request when its round was agreed.
+         * @enum {string}
+         */
+        TurnKind: "left_out" | "served_late" | "prime_day" | "served";
         /** @description Readings that the walk's scheme does not score. */
         UnscoredReadings: {
             criterion: components["schemas"]["CriterionKey"];
@@ -7173,6 +7263,36 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Swap"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_turns: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClubTurns"][];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
