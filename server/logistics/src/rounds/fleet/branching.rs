@@ -52,6 +52,11 @@ impl Decision {
         scope
     }
 
+    /// Whether it says no more than whom to serve.
+    pub fn is_about_serving(self) -> bool {
+        matches!(self, Self::Served { .. } | Self::LeftOut { .. })
+    }
+
     fn allows(self, field: &Field, choice: usize) -> bool {
         let block = field.choices[choice].block;
         match self {

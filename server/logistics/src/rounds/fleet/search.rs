@@ -144,8 +144,9 @@ impl Search<'_, '_> {
     /// Programming Computation 9 (2017): the first phase of hierarchical strong branching.
     fn split(&self, scope: &Scope, relaxed: &Relaxed, beaten: i64) -> Option<[Decision; 2]> {
         let ways = splits(self.field, scope, &relaxed.used);
-        // Without road the mixtures of both sides mostly bring the same, and whom to serve decides soonest.
-        if ways.len() < 2 || self.aim.measure.per_hm == 0 {
+        // Without road the mixtures of both sides mostly bring the same while it is open whom to serve.
+        let is_open_whom = self.aim.measure.per_hm == 0 && ways.first().is_some_and(|[one, _]| one.is_about_serving());
+        if ways.len() < 2 || is_open_whom {
             return ways.into_iter().next();
         }
         let now = self.master.glance(scope, self.aim);
