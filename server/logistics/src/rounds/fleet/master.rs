@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use super::aim::Aim;
 use super::duals::{Duals, Priced, SCALE};
 use super::field::Field;
-use super::pool::{Column, Journey, Pool};
+use super::pool::{Column, Journey, LEFT_OUT, Pool};
 use super::simplex::Simplex;
 
 /// Most journeys drawn from the pool at a time.
@@ -52,7 +52,8 @@ pub(super) struct Master<'a> {
 }
 
 /// One programme on its way to its best mixture.
-struct Mixing<'s> {
+#[derive(Debug, Clone)]
+pub(super) struct Mixing<'s> {
     scope: &'s Scope,
     aim: &'s Aim,
     /// No plan up to this value is of interest.
@@ -112,14 +113,27 @@ impl<'a> Master<'a> {
         }
     }
 
-    /// What a scope's best mixture of the journeys already known brings.
-    pub fn glance(&self, scope: &Scope, aim: &Aim) -> f64 {
+    /// A scope's best mixture of the journeys already known.
+    pub fn glance<'s>(&self, scope: &'s Scope, aim: &'s Aim) -> Mixing<'s> {
         let mut mixing = self.begin(scope, aim, i64::MIN);
-        mixing.programme.solve();
-        while mixing.draw(&self.pool) {
-            mixing.programme.solve();
+        mixing.settle(&self.pool);
+        mixing
+    }
+
+    /// What such a mixture brings when only a part of its scope is left.
+    pub fn worth_in(&self, mixture: &Mixing<'_>, part: &Scope) -> f64 {
+        let mut mixing = mixture.clone();
+        let own = mixing.programme.own();
+        let is_dead = |column: &usize| !self.pool.is_alive(mixture.places[*column], part);
+        for column in (0..mixture.places.len()).filter(is_dead) {
+            mixing.programme.shun(own + column, LEFT_OUT);
         }
-        mixing.programme.value()
+        for request in (0..part.must.len()).filter(|&request| part.must[request] && !mixture.scope.must[request]) {
+            mixing.programme.shun(mixing.programme.filler(request), LEFT_OUT);
+        }
+        mixing.waiting.retain(|&place| self.pool.is_alive(place, part));
+        mixing.settle(&self.pool);
+        mixing.worth()
     }
 
     /// A bound at no prices and with no memory: quick, and always true.
@@ -147,10 +161,7 @@ impl<'a> Master<'a> {
     ) -> bool {
         let mut is_rough = true;
         loop {
-            mixing.programme.solve();
-            while mixing.draw(&self.pool) {
-                mixing.programme.solve();
-            }
+            mixing.settle(&self.pool);
             if !go_on() {
                 return true;
             }
@@ -225,6 +236,19 @@ impl<'a> Master<'a> {
 }
 
 impl Mixing<'_> {
+    /// What it brings.
+    pub fn worth(&self) -> f64 {
+        self.programme.value()
+    }
+
+    /// Mixes the journeys it has and those that wait as well as can be.
+    fn settle(&mut self, pool: &Pool<'_>) {
+        self.programme.solve();
+        while self.draw(pool) {
+            self.programme.solve();
+        }
+    }
+
     fn take_in(&mut self, pool: &Pool<'_>, places: &[usize]) {
         for &place in places {
             let Column { brings, entries } = &pool.columns[place];

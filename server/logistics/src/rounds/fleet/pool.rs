@@ -13,7 +13,7 @@ const MOST_KEPT: usize = 5_000;
 /// Most requests remembered at one place.
 const MOST_REMEMBERED: u32 = 18;
 /// What it costs a mixture to leave out a request that must be served.
-const LEFT_OUT: f64 = 1e5;
+pub(super) const LEFT_OUT: f64 = 1e5;
 /// What it costs a mixture to miss a floor by a tenth of it.
 const BELOW_FLOOR: f64 = 1e6;
 
@@ -104,8 +104,12 @@ impl<'a> Pool<'a> {
     pub fn alive(&self, scope: &Scope) -> (Vec<usize>, Vec<usize>) {
         let mut is_recent = vec![false; self.journeys.len()];
         self.recent.iter().for_each(|&place| is_recent[place] = true);
-        let is_alive = |place: &usize| self.journeys[*place].choices.iter().all(|&choice| scope.alive[choice]);
-        (0..self.journeys.len()).filter(is_alive).partition(|&place| is_recent[place])
+        (0..self.journeys.len()).filter(|&place| self.is_alive(place, scope)).partition(|&place| is_recent[place])
+    }
+
+    /// Whether a scope allows a journey.
+    pub fn is_alive(&self, place: usize, scope: &Scope) -> bool {
+        self.journeys[place].choices.iter().all(|&choice| scope.alive[choice])
     }
 
     /// Notes which journeys are in use.

@@ -149,11 +149,12 @@ impl Search<'_, '_> {
         if ways.len() < 2 || is_open_whom {
             return ways.into_iter().next();
         }
-        let now = self.master.glance(scope, self.aim);
+        let mixture = self.master.glance(scope, self.aim);
+        let now = mixture.worth();
         let most = (now - beaten as f64).max(0.0) + 1.0;
         let fall = |decision: Decision| {
             let kid = decision.apply(self.field, scope);
-            (now - self.master.glance(&kid, self.aim)).clamp(0.0, most) + 1e-3
+            (now - self.master.worth_in(&mixture, &kid)).clamp(0.0, most) + 1e-3
         };
         let rated = ways.into_iter().map(|[one, two]| (fall(one) * fall(two), [one, two]));
         rated.reduce(|best, next| if next.0 > best.0 { next } else { best }).map(|(_, way)| way)

@@ -21,7 +21,7 @@ const SHORTLIST: usize = 60;
 const MOST_SCANS: usize = 2_000;
 
 /// Maximise cost × value subject to rows, values at least 0.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Simplex {
     rows: usize,
     right: Vec<f64>,
@@ -37,6 +37,8 @@ pub(super) struct Simplex {
     is_basic: Vec<bool>,
     /// Columns before this one are slacks and stand-ins.
     own: usize,
+    /// What makes up for the want of others, by row: the slack, or the stand-in.
+    fillers: Vec<usize>,
     steps: usize,
 }
 
@@ -57,6 +59,7 @@ impl Simplex {
             values: Vec::new(),
             is_basic: Vec::new(),
             own: 0,
+            fillers: Vec::new(),
             steps: 0,
         };
         for (row, &(sense, _, penalty)) in rows.iter().enumerate() {
@@ -71,6 +74,7 @@ impl Simplex {
         for &column in &programme.basis {
             programme.is_basic[column] = true;
         }
+        programme.fillers = programme.basis.clone();
         programme.values = programme.right.clone();
         programme.own = programme.costs.len();
         programme
@@ -88,6 +92,16 @@ impl Simplex {
     /// Place of the first added column.
     pub fn own(&self) -> usize {
         self.own
+    }
+
+    /// What fills a row that other columns leave empty.
+    pub fn filler(&self, row: usize) -> usize {
+        self.fillers[row]
+    }
+
+    /// Makes a column so dear that it is used only where nothing else will do.
+    pub fn shun(&mut self, column: usize, penalty: f64) {
+        self.costs[column] -= penalty;
     }
 
     /// Whether a stand-in is in use: the columns alone do not keep the rows.
