@@ -13,11 +13,11 @@ use super::one_machine;
 use super::problem::{Block, Level, Order, Outcome, Problem, Progress, Reached, Watch};
 use super::rules::{Choice, Rules, is_a_cost};
 
-/// The best round for a problem, as far as the watch lets it be proven; the same problem gives the same round.
+/// The best round for a problem, as far as the watch lets it be proven.
 ///
 /// # Properties
-/// Where all is proven and no two machines share a request or a crew, the round is, of all that are equal at every
-/// level, the one whose blocks for each machine, listed by start and request, come first in the dictionary.
+/// The same problem gives the same round: where all is proven, the one that the tie rule of the module names. Its levels,
+/// compared in order, are then never worse than with fewer machines, slots or crews.
 ///
 /// # Errors
 /// When the problem or the order contradicts itself or is larger than a plan can hold.

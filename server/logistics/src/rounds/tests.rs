@@ -343,19 +343,15 @@ proptest! {
     }
 
     #[test]
-    fn of_equal_plans_of_one_machine_the_first_in_the_dictionary_is_taken(seed in any::<u64>()) {
-        let order = order_of(seed);
-        let mut problem = tiny(seed);
-        problem.machines.truncate(1);
-        problem.requests.iter_mut().for_each(|wish| wish.machines.retain(|machine| *machine == 0));
-        problem.pins.retain(|pin| pin.machine.is_none_or(|machine| machine == 0));
-        problem.bans.retain(|ban| ban.machine.is_none_or(|machine| machine == 0));
+    fn of_equal_plans_the_first_by_machine_start_request_and_crew_is_taken(seed in any::<u64>()) {
+        let (problem, order) = (tiny(seed), order_of(seed >> 7));
         let outcome = plan(&problem, order, &mut |_| ControlFlow::Continue(()));
         let (levels, values, _) = signed(&outcome);
-        let listed = |plan: &[Block]| {
-            let mut list: Vec<(usize, usize)> = plan.iter().map(|block| (block.start, block.request)).collect();
-            list.sort_unstable();
-            list
+        let listed = |plan: &[Block]| -> Vec<Vec<Block>> {
+            let mut lists = vec![Vec::new(); problem.machines.len()];
+            plan.iter().for_each(|block| lists[block.machine].push(*block));
+            lists.iter_mut().for_each(|list| list.sort_unstable());
+            lists
         };
         let mut first = None;
         for_each_plan(&problem, &mut |plan| {
@@ -363,7 +359,8 @@ proptest! {
                 first = Some(first.take().map_or(listed(plan), |first: Vec<_>| first.min(listed(plan))));
             }
         });
-        prop_assert_eq!(Some(listed(&outcome.blocks)), first);
+        prop_assert_eq!(Some(listed(&outcome.blocks)), first.clone());
+        prop_assert_eq!(Some(listed(&fleet(&problem, order).blocks)), first);
     }
 
     #[test]

@@ -33,6 +33,15 @@ impl Floor {
 }
 
 impl Measure {
+    /// No plan is worth more.
+    pub fn heaven(&self, field: &Field) -> i64 {
+        let mut most = vec![0; field.requests];
+        for (choice, &gain) in field.choices.iter().zip(&self.gain) {
+            most[choice.block.request] = gain.max(most[choice.block.request]);
+        }
+        most.iter().sum()
+    }
+
     /// Of one machine's route.
     pub fn of_route(&self, field: &Field, lane: usize, route: &[usize]) -> i64 {
         let gain: i64 = route.iter().map(|&choice| self.gain[choice]).sum();

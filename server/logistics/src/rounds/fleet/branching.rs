@@ -38,6 +38,14 @@ pub(super) enum Decision {
     Not(usize),
 }
 
+/// What a decision is about; where road does not count, the first decides soonest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Rank {
+    Whom,
+    When,
+    How,
+}
+
 impl Decision {
     /// The scope with the decision made.
     pub fn apply(self, field: &Field, scope: &Scope) -> Scope {
@@ -52,9 +60,13 @@ impl Decision {
         scope
     }
 
-    /// Whether it says no more than whom to serve.
-    pub fn is_about_serving(self) -> bool {
-        matches!(self, Self::Served { .. } | Self::LeftOut { .. })
+    /// What it decides.
+    pub const fn rank(self) -> Rank {
+        match self {
+            Self::Served { .. } | Self::LeftOut { .. } => Rank::Whom,
+            Self::Until { .. } | Self::After { .. } => Rank::When,
+            Self::On { .. } | Self::Off { .. } | Self::Only(_) | Self::Not(_) => Rank::How,
+        }
     }
 
     fn allows(self, field: &Field, choice: usize) -> bool {

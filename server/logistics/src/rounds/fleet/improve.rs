@@ -21,11 +21,13 @@ pub(super) struct Turns {
     pub free: usize,
 }
 
-impl Turns {
-    pub fn new() -> Self {
+impl Default for Turns {
+    fn default() -> Self {
         Self { turn: 0, state: 0x9e37_79b9_7f4a_7c15, free: 14 }
     }
+}
 
+impl Turns {
     fn draw(&mut self, below: usize) -> usize {
         // Marsaglia, Xorshift RNGs, Journal of Statistical Software 8 (2003).
         self.state ^= self.state << 13;
@@ -70,7 +72,8 @@ impl Search<'_, '_> {
         let staying = turns.staying(self.field, &found.plan);
         let only = |scope: Scope, &choice: &usize| Decision::Only(choice).apply(self.field, &scope);
         let part = staying.iter().fold(scope.clone(), only);
-        let better = self.run(&part, found.clone(), BRANCHES, None);
+        let start = Found { plan: found.plan.clone(), ends: Vec::new(), ..*found };
+        let better = self.run(&part, start, BRANCHES, None);
         turns.free = if better.bound > better.value { turns.free.saturating_sub(1).max(4) } else { turns.free + 1 };
         if better.value > found.value {
             (found.plan, found.value) = (better.plan, better.value);

@@ -8,7 +8,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::aim::Aim;
-use super::branching::{Decision, splits};
+use super::branching::{Decision, Rank, splits};
 use super::field::Field;
 use super::improve::Turns;
 use super::master::{Master, Relaxed, Scope};
@@ -67,12 +67,18 @@ pub(super) struct Search<'s, 'a> {
 }
 
 impl Search<'_, '_> {
-    /// The best plan of a scope, at least as good as the one given; at most so many branches are looked at, and
-    /// with `turns` parts of the best plan are searched in between.
-    pub fn run(&mut self, scope: &Scope, found: Found, most: usize, mut turns: Option<&mut Turns>) -> Found {
-        let mut found = Found { ends: Vec::new(), ..found };
+    /// The best plan of a scope, at least as good as the one given, taken up from the ends of a search before if there
+    /// are any; at most so many branches are looked at, and with `turns` parts of the best plan are searched between.
+    pub fn run(&mut self, scope: &Scope, mut found: Found, most: usize, mut turns: Option<&mut Turns>) -> Found {
         let mut open = Open::default();
-        open.push(Branch { scope: scope.clone(), decisions: Vec::new(), bound: found.bound });
+        let mut ends = std::mem::take(&mut found.ends);
+        if ends.is_empty() {
+            ends.push((found.bound, Vec::new()));
+        }
+        for (bound, decisions) in ends {
+            let scope = decisions.iter().fold(scope.clone(), |scope, decision| decision.apply(self.field, &scope));
+            open.push(Branch { scope, decisions, bound });
+        }
         let mut looked = 0;
         let from = self.master.work;
         let mut aside = 0;
@@ -112,6 +118,7 @@ impl Search<'_, '_> {
             }
         }
         found.ends.extend(open.into_ends());
+        found.ends.retain(|end| end.0 >= found.value);
         found.bound = found.ends.iter().map(|end| end.0).max().unwrap_or(found.value).max(found.value);
         found
     }
@@ -143,11 +150,16 @@ impl Search<'_, '_> {
     /// Pecin, Pessoa, Poggi, Uchoa, *Improved branch-cut-and-price for capacitated vehicle routing*, Mathematical
     /// Programming Computation 9 (2017): the first phase of hierarchical strong branching.
     fn split(&self, scope: &Scope, relaxed: &Relaxed, beaten: i64) -> Option<[Decision; 2]> {
-        let ways = splits(self.field, scope, &relaxed.used);
-        // Without road the mixtures of both sides mostly bring the same while it is open whom to serve.
-        let is_open_whom = self.aim.measure.per_hm == 0 && ways.first().is_some_and(|[one, _]| one.is_about_serving());
-        if ways.len() < 2 || is_open_whom {
-            return ways.into_iter().next();
+        let mut ways = splits(self.field, scope, &relaxed.used);
+        if self.aim.measure.per_hm == 0 {
+            // Machines that are alike make splits between them useless where road does not count.
+            let soonest = ways.iter().map(|[one, _]| one.rank()).min();
+            ways.retain(|[one, _]| Some(one.rank()) == soonest);
+            // The mixtures of both sides mostly bring the same while it is open whom to serve: weighing tells nothing.
+            ways.truncate(if soonest == Some(Rank::Whom) { 1 } else { ways.len() });
+        }
+        if ways.len() < 2 {
+            return ways.pop();
         }
         let mixture = self.master.glance(scope, self.aim);
         let now = mixture.worth();
@@ -183,7 +195,7 @@ impl Search<'_, '_> {
         loop {
             let relaxed = self.master.relax(&scope, self.aim, found.value, self.go_on);
             if std::mem::take(&mut is_first) {
-                found.bound = relaxed.bound;
+                found.bound = relaxed.bound.min(found.bound);
             }
             self.take_if_whole(&relaxed, found);
             if relaxed.halted || relaxed.bound <= found.value || relaxed.falls_short {
