@@ -1,8 +1,8 @@
 //! Rounds: in which order and when machines travel from club to club.
 //!
-//! Promises one reading of the rules ([`Rules`]), by which plans are searched, checked and scored, and with [`plan()`] the
-//! best plan with the proof that it is, or how much better another could be. Integers throughout. Does not know clubs,
-//! hires, mails or the clock.
+//! Promises one reading of the rules ([`Rules`]), by which plans are searched, checked and scored, and with [`plan()`]
+//! the best plan with the proof that it is, or how much better another could be. Integers throughout. Does not know
+//! clubs, hires, mails or the clock.
 //!
 //! # What is best
 //! [`Rules::levels`] are compared one after another; a level never gives way to one after it.
@@ -18,14 +18,15 @@
 //! possible blocks with dominance, dropped by Lagrangean bounds (`labels`; Held and Karp 1962, Righini and Salani 2008,
 //! Fisher 1981). O(n·s·2^w) labels for n requests of s possible starts each, where w requests already served could
 //! at one moment still be served again; at worst 2^n. Several machines are mixtures of journeys: branch and price
-//! (`fleet`; Barnhart and others 1998, Baldacci and others 2011), exponential at worst in the number of splits. Both keep
-//! what they reached when they are stopped, and say so in the bounds.
+//! (`fleet`; Barnhart and others 1998, Baldacci and others 2011), exponential at worst in the number of splits. Both
+//! keep what they reached when they are stopped, and say so in the bounds.
 //!
 //! # What a bound is worth
-//! A bound is a certificate in whole numbers, whatever floating point arithmetic proposed it: prices π ≥ 0 for serving a
-//! request twice, for falling below the levels reached and for overfilling a crew give the bound
-//! Σπ + Σ over machines of the best journey at these prices (Geoffrion 1974), rounded down. A wrong price makes a bound
-//! weak, never false. A part of the search is left only when its bound says that nothing better is in it.
+//! A bound is a certificate in whole numbers, whatever floating point arithmetic proposed it: with any prices of at
+//! least 0 for serving a request twice, for falling below a level reached and for overfilling a crew, no plan is worth
+//! more than what the prices themselves come to, and the best journey of each machine at these prices (Geoffrion 1974).
+//! A wrong price makes a bound weak, never false. A part of the search is left only when its bound says that nothing
+//! better is in it.
 
 mod clock;
 mod faults;

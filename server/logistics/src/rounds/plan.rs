@@ -16,8 +16,8 @@ use super::rules::{Choice, Rules, is_a_cost};
 /// The best round for a problem, as far as the watch lets it be proven.
 ///
 /// # Properties
-/// The same problem gives the same round: where all is proven, the one that the tie rule of the module names. Its levels,
-/// compared in order, are then never worse than with fewer machines, slots or crews.
+/// The same problem gives the same round: where all is proven, the one that the tie rule of the module names. Its
+/// levels, compared in order, are then never worse than with fewer machines, slots or crews.
 ///
 /// # Errors
 /// When the problem or the order contradicts itself or is larger than a plan can hold.

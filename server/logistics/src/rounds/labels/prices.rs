@@ -1,9 +1,9 @@
 //! Bounds by Lagrangean relaxation: an errand may be done twice, but each time has its price.
 //!
 //! With prices on errands and on falling short of the levels reached before, the best way through the stops is found
-//! in O(stops × errands × 2^c), and no honest journey is worth more. The c critical errands, those that ways most like
-//! to do twice, are remembered and done at most once. Prices are made better by subgradient steps. Whole numbers, so
-//! a bound is a proof.
+//! in O(stops × errands × 2^c), and no honest journey is worth more. The c critical errands, those that ways most
+//! like to do twice, are remembered and done at most once. Prices are made better by subgradient steps. Whole
+//! numbers, so a bound is a proof.
 //!
 //! # Source
 //! Held, Karp, *The traveling-salesman problem and minimum spanning trees II*, Mathematical Programming 1 (1971);
