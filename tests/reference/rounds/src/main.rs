@@ -29,32 +29,40 @@ struct Arguments {
     /// A plan that was stopped may fall short of the reference: for checks that must not depend on the machine's speed.
     #[arg(long)]
     hasty: bool,
+    /// Print faults and counts only.
+    #[arg(long)]
+    quiet: bool,
     /// Folder to write the plans to, for the checker.
     #[arg(long)]
     plans: Option<PathBuf>,
 }
 
-/// A plan as the checker reads it.
+/// A plan as the checker and the race read it.
 #[derive(Debug, Serialize)]
 struct Planned {
     order: &'static str,
     parts: Vec<(&'static str, i64)>,
+    bounds: Vec<(&'static str, i64)>,
     plan: Vec<BlockOfFile>,
+    seconds: f64,
 }
 
 fn main() -> Result<ExitCode> {
     let arguments = Arguments::parse();
-    let mut faults = 0;
-    println!("{:<18} {:<10} {:<44} {:<38} {:<22} {:>9}", "instance", "order", "ours", "reference", "proved", "seconds");
+    let (mut passed, mut failed) = (0, 0);
+    if !arguments.quiet {
+        println!("{}", line(["instance", "order", "ours", "reference", "proved", "seconds"]));
+    }
     for file in files(&arguments.folder)? {
         let text = fs::read_to_string(&file)?;
         let instance = Instance::read(&text).with_context(|| format!("{} is no instance", file.display()))?;
         if arguments.only.as_ref().is_none_or(|only| instance.id.contains(only)) {
-            faults += run(&instance, &arguments)?;
+            let faults = run(&instance, &arguments)?;
+            (passed, failed) = (passed + usize::from(faults == 0), failed + usize::from(faults > 0));
         }
     }
-    println!("{faults} faults");
-    Ok(if faults == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+    println!("{passed} passed, {failed} failed");
+    Ok(if failed == 0 && passed > 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }
 
 fn files(folder: &Path) -> Result<Vec<PathBuf>> {
@@ -76,14 +84,20 @@ fn run(instance: &Instance, arguments: &Arguments) -> Result<usize> {
     let mut count = 0;
     for (key, order, reference) in instance.orders() {
         let (outcome, seconds) = timed(&problem, order, arguments.seconds)?;
-        print_line(instance, key, &outcome, reference, seconds);
+        if !arguments.quiet {
+            println!("{}", line_of(instance, key, &outcome, reference, seconds));
+        }
         let may_fall_short = arguments.hasty && seconds >= arguments.seconds;
-        let faults = verdict::faults(&rules, order, &outcome, reference.filter(|_| !may_fall_short));
-        faults.iter().for_each(|fault| println!("    FAULT: {fault}"));
+        let faults = verdict::faults(&rules, order, &outcome, reference, may_fall_short);
+        faults.iter().for_each(|fault| println!("{} {key}: {fault}", instance.id));
         count += faults.len();
-        let parts = outcome.levels.iter().map(|reached| (name(reached.level), reached.value)).collect();
-        let plan = instance.named(&outcome.blocks).context("a block without a name")?;
-        planned.push(Planned { order: key, parts, plan });
+        planned.push(Planned {
+            order: key,
+            parts: outcome.levels.iter().map(|reached| (name(reached.level), reached.value)).collect(),
+            bounds: outcome.levels.iter().map(|reached| (name(reached.level), reached.bound)).collect(),
+            plan: instance.named(&outcome.blocks).context("a block without a name")?,
+            seconds,
+        });
     }
     if let Some(folder) = &arguments.plans {
         fs::create_dir_all(folder)?;
@@ -101,13 +115,18 @@ fn timed(problem: &Problem, order: Order, seconds: f64) -> Result<(Outcome, f64)
     Ok((outcome, began.elapsed().as_secs_f64()))
 }
 
-fn print_line(instance: &Instance, key: &str, outcome: &Outcome, reference: Option<&Reached>, seconds: f64) {
-    let ours: Vec<String> =
-        outcome.levels.iter().map(|reached| format!("{} {}", name(reached.level), reached.value)).collect();
+/// A line of the table: instance, order, ours, the reference's, proved, seconds.
+fn line(cells: [&str; 6]) -> String {
+    let [instance, order, ours, theirs, proved, seconds] = cells;
+    format!("{instance:<16} {order:<10} {ours:<28} {theirs:<34} {proved:<20} {seconds:>8}")
+}
+
+fn line_of(instance: &Instance, key: &str, outcome: &Outcome, reference: Option<&Reached>, seconds: f64) -> String {
+    let values: Vec<String> = outcome.levels.iter().map(|reached| reached.value.to_string()).collect();
     let open = outcome.levels.iter().find(|reached| reached.value != reached.bound);
     let proved = open.map_or("yes".to_owned(), |open| format!("{} bound {}", name(open.level), open.bound));
     let theirs = reference.map_or("none".to_owned(), shown);
-    println!("{:<18} {key:<10} {:<44} {theirs:<38} {proved:<22} {seconds:>9.3}", instance.id, ours.join(" "));
+    line([&instance.id, key, &values.join(" "), &theirs, &proved, &format!("{seconds:.3}")])
 }
 
 fn shown(reference: &Reached) -> String {

@@ -5,7 +5,15 @@ use logistics::rounds::{Order, Outcome, Rules, is_a_cost};
 use crate::instance::{Reached, name};
 
 /// Faults of an outcome: a broken rule, a value that is not so, a proven level missed, a bound passed.
-pub fn faults(rules: &Rules<'_>, order: Order, outcome: &Outcome, reference: Option<&Reached>) -> Vec<String> {
+///
+/// A plan that was stopped `may_fall_short` of the reference, if it does not claim otherwise.
+pub fn faults(
+    rules: &Rules<'_>,
+    order: Order,
+    outcome: &Outcome,
+    reference: Option<&Reached>,
+    may_fall_short: bool,
+) -> Vec<String> {
     let mut faults = Vec::new();
     if let Err(broken) = rules.check(&outcome.blocks) {
         faults.push(format!("breaks a rule: {broken}"));
@@ -20,12 +28,12 @@ pub fn faults(rules: &Rules<'_>, order: Order, outcome: &Outcome, reference: Opt
             faults.push(format!("passes its own bound at {}: {} and {}", name(level), reached.value, reached.bound));
         }
     }
-    faults.extend(reference.and_then(|reference| against(outcome, reference)));
+    faults.extend(reference.and_then(|reference| against(outcome, reference, may_fall_short)));
     faults
 }
 
 /// Levels are compared up to the first where the two differ: what comes after is another question.
-fn against(outcome: &Outcome, reference: &Reached) -> Option<String> {
+fn against(outcome: &Outcome, reference: &Reached, may_fall_short: bool) -> Option<String> {
     for (ours, theirs) in outcome.levels.iter().zip(&reference.levels) {
         let level = name(ours.level);
         let value = reference.parts.get(level).copied()?;
@@ -40,12 +48,12 @@ fn against(outcome: &Outcome, reference: &Reached) -> Option<String> {
         if theirs.bound.is_some_and(|bound| better(ours.value, bound)) {
             return Some(format!("passes the reference's bound at {level}: {}", ours.value));
         }
-        if is_proven && better(value, ours.value) {
-            return Some(format!("falls short of the proven {level} {value} with {}", ours.value));
+        if better(value, ours.value) && !may_fall_short {
+            let proven = if is_proven { "proven " } else { "" };
+            return Some(format!("falls short of the reference's {proven}{level} {value} with {}", ours.value));
         }
         if ours.value != value {
-            return better(value, ours.value)
-                .then(|| format!("falls short of the reference's {level} {value} with {}", ours.value));
+            return None;
         }
     }
     None
