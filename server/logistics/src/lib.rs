@@ -13,6 +13,7 @@ pub mod hire_costs;
 pub mod order_state;
 pub mod price_breaks;
 pub mod recurrence;
+pub mod roads;
 pub mod rounds;
 pub mod shares;
 pub mod sources;
