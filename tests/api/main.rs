@@ -9,6 +9,7 @@ mod bookings;
 mod bookings_races;
 mod calendars;
 mod clubs;
+mod hire_shares;
 mod imports;
 mod machines;
 mod mail;

@@ -73,6 +73,8 @@ ids! {
     RoundId,
     /// A hire of a machine.
     HireId,
+    /// What was entered for a hire.
+    HireStatementId,
     /// A club's request for a place in a round.
     RequestId,
     /// A plan of a round.

@@ -49,11 +49,13 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     let closed = db_order(app, &net, "Seed", "3 days", Some(&club)).await;
     db_close(app, &net, closed, &club).await;
     let ground_id = text(&pitch, "ground_id");
-    let (round, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
+    let (round, hire, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
     planned(app, &net, &club, (&round, &text(&booking, "booking_id"))).await;
     app.run_jobs().await;
     let ids = vec![
         ("round_id", round),
+        ("hire_id", hire),
+        ("plan_id", request.clone()),
         ("request_id", request),
         ("club_id", club.id.to_string()),
         ("ground_id", ground_id),
@@ -124,7 +126,7 @@ async fn round(
     net: &Net,
     (club, ground, pitch): (&Club, &str, &str),
     (supplier, own): (&Uuid, &Uuid),
-) -> (String, String) {
+) -> (String, String, String) {
     let helper = app.club_at(net, "Helpers", &format!("helpers.{}", net.id)).await;
     let hired = aerator(json!({"name": "Hired aerator"}));
     let hired = net.coordinator.post(&format!("{}/machines", net.path), hired).await.expect(201);
@@ -138,7 +140,7 @@ async fn round(
     wish["tractor_kw"] = Value::Null;
     wish["helper_club_id"] = json!(helper.id);
     let request = club.lead.post(&format!("{at}/requests"), wish).await.expect(201);
-    (text(&round, "round_id"), text(&request, "request_id"))
+    (text(&round, "round_id"), text(&round["hires"][0], "hire_id"), text(&request, "request_id"))
 }
 
 /// A plan of a round, offered and paid for; every row has the id of the club's request.

@@ -104,6 +104,9 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "rounds/{round_id}/machines") => {
             json!({"machine_id": south.id("machine_id"), "kept_ground_id": south.id("ground_id")})
         }
+        (_, "hires/{hire_id}/shares") => json!({
+            "invoice_pence": 1, "rule": "equal_discount", "fund_carries": false, "counters": null, "note": "",
+        }),
         (_, "rounds/{round_id}/calling-off") => json!({"reason": "It rains."}),
         (_, "rounds/{round_id}/requests") | ("put", "requests/{request_id}") => {
             place((south.id("club_id"), south.id("ground_id"), south.id("pitch_id")))

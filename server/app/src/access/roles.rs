@@ -92,6 +92,8 @@ pub enum Act {
     RunOrder,
     /// Add, change or take back a club's line.
     ChangeLine,
+    /// Enter what a hire came to and who pays what of it.
+    EnterHireShares,
     /// See what a club owes.
     SeeShares,
     /// Walk a club's pitch.
@@ -140,6 +142,7 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::SeeOffer =>                               [Network,   OwnClub,     OwnClub,  Nowhere],
         Act::RunOrder =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ChangeLine =>                             [Network,   OwnClub,     Nowhere,  Nowhere],
+        Act::EnterHireShares =>                        [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::SeeShares =>                              [Network,   OwnClub,     OwnClub,  Nowhere],
         Act::Walk =>                                   [Network,   OwnClub,     Nowhere,  OwnClub],
         Act::SeeWalks =>                               [Network,   OwnClub,     OwnClub,  OwnClub],
@@ -213,7 +216,7 @@ mod tests {
 
     /// Written out a second time on purpose, from the design's list of people: c = coordinator, g = grounds lead,
     /// t = treasurer, v = volunteer; capital = in the whole network, small = in the own club.
-    const EXPECTED: [(Act, &str); 23] = [
+    const EXPECTED: [(Act, &str); 24] = [
         (Act::SeeNetwork, "CGTV"),
         (Act::AddClub, "C"),
         (Act::EditClub, "Cg"),
@@ -232,6 +235,7 @@ mod tests {
         (Act::SeeOffer, "Cgt"),
         (Act::RunOrder, "C"),
         (Act::ChangeLine, "Cg"),
+        (Act::EnterHireShares, "C"),
         (Act::SeeShares, "Cgt"),
         (Act::Walk, "Cgv"),
         (Act::SeeWalks, "Cgtv"),

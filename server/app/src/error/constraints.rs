@@ -75,6 +75,10 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "order_lines_quantity" => {
             refuse(Code::QuantityAbsurd, "A line is more than nothing and at most 3,000 t.").field("quantity_kg")
         }
+        "hire_statements_first_once" | "hire_statements_countered_once" => {
+            refuse(Code::StatementStands, "Another statement was entered first; look at it before you replace it.")
+        }
+        "hire_statements_immutable" | "hire_shares_immutable" => refuse(Code::NeverEdited, "It stands as entered."),
         "scheme_criteria_weight" => invalid("criteria", "A weight is more than 0 and at most 1,000."),
         "schemes_version_once" => refuse(Code::ChangedMeanwhile, "Another coordinator changed the scheme first."),
         "shares_immutable" | "walks_immutable" | "readings_immutable" | "schemes_immutable" | "turns_immutable"

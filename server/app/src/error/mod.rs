@@ -97,6 +97,10 @@ codes! {
     OrderNotGathering = CONFLICT, "The order no longer takes lines";
     /// The order's state does not allow the step.
     StepNotAllowed = CONFLICT, "The order cannot take that step now";
+    /// Places in the hire's round are not agreed.
+    RoundNotAgreed = CONFLICT, "The places are not agreed";
+    /// Another statement of the hire was entered before.
+    StatementStands = CONFLICT, "Another statement stands";
     /// The booking's state does not allow it.
     BookingEnded = CONFLICT, "The booking no longer stands";
     /// The booking was answered otherwise.
@@ -147,6 +151,10 @@ codes! {
     RequestTooLong = UNPROCESSABLE_ENTITY, "The work does not fit into the time";
     /// The tractor cannot pull the machine.
     TractorTooWeak = UNPROCESSABLE_ENTITY, "The tractor is too weak for the machine";
+    /// A hire costs more than all its clubs would pay alone.
+    HireTooEmpty = UNPROCESSABLE_ENTITY, "The hire costs more than hiring alone";
+    /// A rule asks more of a club than hiring alone.
+    ShareAboveAlone = UNPROCESSABLE_ENTITY, "A club would pay more than alone";
     /// A quantity is not whole packs.
     NotWholePacks = UNPROCESSABLE_ENTITY, "The quantity is not whole packs";
     /// A quantity no club would mean.

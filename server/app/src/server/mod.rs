@@ -36,6 +36,8 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::hires::routes)
         .configure(crate::turns::routes)
         .configure(crate::orders::routes)
+        .configure(crate::hire_shares::routes)
+        .configure(crate::worth::routes)
         .configure(crate::walks::routes)
         .configure(crate::mail::routes);
 }

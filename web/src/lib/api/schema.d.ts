@@ -390,6 +390,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/hire-shares": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List what clubs owe for hires
+         * @description The last entered comes first; what was countered is left out.
+         */
+        get: operations["list_hire_shares"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/hires/{hire_id}/costs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show what a hire costs and who pays what
+         * @description By the bookings that are agreed; once entered, with what stands.
+         */
+        get: operations["show_hire_costs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/hires/{hire_id}/shares": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Enter what each club owes for a hire
+         * @description For good: a mistake is countered by another statement that names this one.
+         */
+        post: operations["enter_hire_shares"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/imports": {
         parameters: {
             query?: never;
@@ -565,6 +625,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/worth": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show what a machine was used for in a season
+         * @description By bookings that are agreed and begin in it. A season runs from July to June.
+         */
+        get: operations["show_machine_worth"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/mails": {
         parameters: {
             query?: never;
@@ -687,6 +767,26 @@ export interface paths {
          *     are named; with fewer than five others nothing is shown but the reason.
          */
         get: operations["compare_pitch"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/plans/{plan_id}/costs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show what a plan would cost and who would pay what
+         * @description For each hire of its round, before anyone confirms a place.
+         */
+        get: operations["show_plan_costs"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1585,6 +1685,48 @@ export interface components {
          * @enum {string}
          */
         BookingState: "offered" | "asked" | "agreed" | "refused" | "cancelled" | "lapsed";
+        /** @description The numbers for buying one: no advice. */
+        Buying: {
+            /** @description What is not known, in words; while anything is, nothing is worked out. */
+            missing: string[];
+            outlook?: components["schemas"]["BuyingOutlook"] | null;
+        };
+        /** @description What buying would mean, if every year were like this season. */
+        BuyingOutlook: {
+            /** Format: int64 */
+            price_pence: number;
+            /** Format: int32 */
+            years: number;
+            /** Format: int64 */
+            hire_pence_per_year: number;
+            /** Format: double */
+            hours_per_year: number;
+            /**
+             * Format: int64
+             * @description Value left after the years.
+             */
+            value_left_pence: number;
+            /**
+             * Format: int64
+             * @description Repairs over the years.
+             */
+            repairs_pence: number;
+            /**
+             * Format: int64
+             * @description Loss of value and repairs, for one year.
+             */
+            owning_pence_per_year: number;
+            /**
+             * Format: double
+             * @description Price ÷ (hire − repairs, for one year); null where repairs eat what is saved.
+             */
+            years_to_pay_back?: number | null;
+            /** @description Whether it would be worn out before. */
+            worn_out_before: boolean;
+            /** @description How it is worked out. */
+            formulas: string[];
+            source: string;
+        };
         /** @description The secret address of a calendar. */
         CalendarFeed: {
             /** @description For a phone to subscribe to; null while none was made. */
@@ -1694,11 +1836,28 @@ export interface components {
             /** @description What the balance is made of, from the season of its first entry to the present one, latest first. */
             seasons: components["schemas"]["SeasonTurns"][];
         };
+        /** @description A club's use; its money only for those who may see it. */
+        ClubUse: {
+            club_id: components["schemas"]["ClubId"];
+            club_name: string;
+            /** Format: int64 */
+            bookings: number;
+            /** Format: int64 */
+            half_days: number;
+            /** Format: int64 */
+            work_min: number;
+            /** Format: int64 */
+            area_m2: number;
+            /** Format: int64 */
+            pence?: number | null;
+            /** Format: int64 */
+            pence_per_ha?: number | null;
+        };
         /**
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "order_not_gathering" | "step_not_allowed" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -2041,6 +2200,43 @@ export interface components {
              */
             from_on: string;
         };
+        /** @description The supplier's invoice for a hire, and how it is shared. */
+        EnterHireShares: {
+            /**
+             * Format: int64
+             * @description What the supplier asks, deposit left out.
+             */
+            invoice_pence: number;
+            /** @description How it is shared. */
+            rule: components["schemas"]["ShareRule"];
+            /** @description Whether the fund of the network carries what clubs cannot be asked for. */
+            fund_carries: boolean;
+            counters?: components["schemas"]["HireStatementId"] | null;
+            /** @description Free text. */
+            note: string;
+        };
+        /** @description A share that stands. */
+        EnteredHireShare: {
+            club_id: components["schemas"]["ClubId"];
+            club_name: string;
+            /** Format: int32 */
+            half_days: number;
+            /** Format: int64 */
+            work_min: number;
+            /** Format: int64 */
+            area_m2: number;
+            /** Format: int64 */
+            alone_pence: number;
+            /** Format: int64 */
+            share_pence: number;
+            /** Format: int64 */
+            helper_pence: number;
+            /**
+             * Format: int64
+             * @description Share and helper trips.
+             */
+            owes_pence: number;
+        };
         /**
          * @description The unit in which clubs are placed in a round.
          * @enum {string}
@@ -2121,6 +2317,23 @@ export interface components {
             /** @description The half-days it is hired for. */
             span: components["schemas"]["Span"];
         };
+        /** @description A bill with its lines. */
+        HireBill: {
+            /** Format: int64 */
+            total_pence: number;
+            lines: components["schemas"]["HireBillLine"][];
+            /**
+             * Format: int64
+             * @description Road of the machine, 0.1 km.
+             */
+            haul_hm: number;
+        };
+        /** @description A line of a bill: its words hold count and price. */
+        HireBillLine: {
+            words: string;
+            /** Format: int64 */
+            pence: number;
+        };
         /** @description From whom a machine is hired, and what it costs. */
         HireCharges: {
             /** @description From whom. */
@@ -2185,11 +2398,140 @@ export interface components {
             /** @description Free text. */
             note: string;
         };
+        /** @description What a hire costs and who pays what of it, by the bookings that are agreed or by a plan. */
+        HireCosts: {
+            hire_id: components["schemas"]["HireId"];
+            round_id: components["schemas"]["RoundId"];
+            plan_id?: components["schemas"]["PlanId"] | null;
+            machine_id: components["schemas"]["MachineId"];
+            machine_name: string;
+            span: components["schemas"]["Span"];
+            /** @description The bill as the charges of the hire make it. */
+            bill: components["schemas"]["HireBill"];
+            /**
+             * Format: int64
+             * @description What of the bill the supplier asks.
+             */
+            expected_invoice_pence: number;
+            /**
+             * Format: int64
+             * @description Given back when the machine is; no part of the bill.
+             */
+            deposit_pence: number;
+            /**
+             * Format: int64
+             * @description What all clubs together would pay, each hiring alone for its days.
+             */
+            alone_pence: number;
+            /** @description Whether some sharing charges nobody more than alone. */
+            worth_it: boolean;
+            /**
+             * Format: int64
+             * @description By how much the bill passes what all would pay alone; the fund would carry it, or the hire is dropped.
+             */
+            shortfall_pence: number;
+            /** @description How many clubs have it. */
+            clubs: number;
+            /** @description The clubs whose money you may see. */
+            parts: components["schemas"]["HirePart"][];
+            /** @description The three rules side by side; for the coordinator. */
+            rules: components["schemas"]["RuleEffect"][];
+            entered?: components["schemas"]["HireStatement"] | null;
+        };
         /**
          * Format: uuid
          * @description A hire of a machine.
          */
         HireId: string;
+        /** @description A club's part in a hire. */
+        HirePart: {
+            club_id: components["schemas"]["ClubId"];
+            club_name: string;
+            /** Format: int64 */
+            half_days: number;
+            /** Format: int64 */
+            work_min: number;
+            /** Format: int64 */
+            area_m2: number;
+            /** @description Hiring by itself for the same days. */
+            alone: components["schemas"]["HireBill"];
+            /**
+             * Format: int64
+             * @description Trips of a neighbour with a lent tractor; on top, alone as much as together.
+             */
+            helper_pence: number;
+            /**
+             * Format: int64
+             * @description By equal discount, or as alone where the hire is too empty; helper trips left out.
+             */
+            share_pence: number;
+        };
+        /** @description What a club owes for a hire, as entered. */
+        HireShare: {
+            statement_id: components["schemas"]["HireStatementId"];
+            hire_id: components["schemas"]["HireId"];
+            round_id: components["schemas"]["RoundId"];
+            machine_name: string;
+            club_id: components["schemas"]["ClubId"];
+            /** Format: int64 */
+            share_pence: number;
+            /**
+             * Format: int64
+             * @description Trips of a neighbour with a lent tractor.
+             */
+            helper_pence: number;
+            /**
+             * Format: int64
+             * @description Both.
+             */
+            owes_pence: number;
+            /**
+             * Format: int64
+             * @description Hiring alone for the same days, helper trips included.
+             */
+            alone_pence: number;
+            /** Format: date-time */
+            entered_at: string;
+        };
+        /** @description A statement that stands. */
+        HireStatement: {
+            statement_id: components["schemas"]["HireStatementId"];
+            counters?: components["schemas"]["HireStatementId"] | null;
+            rule: components["schemas"]["ShareRule"];
+            /** Format: int64 */
+            invoice_pence: number;
+            /** Format: int64 */
+            expected_invoice_pence: number;
+            /** Format: int64 */
+            fuel_pence: number;
+            /** Format: int64 */
+            haul_pence: number;
+            /**
+             * Format: int64
+             * @description All of it.
+             */
+            total_pence: number;
+            /**
+             * Format: int64
+             * @description What all its clubs would have paid together, each hiring alone.
+             */
+            alone_pence: number;
+            /**
+             * Format: int64
+             * @description What the fund of the network carries.
+             */
+            fund_pence: number;
+            note: string;
+            /** Format: date-time */
+            entered_at: string;
+            /** @description Of the clubs whose money you may see. */
+            shares: components["schemas"]["EnteredHireShare"][];
+        };
+        /**
+         * Format: uuid
+         * @description What was entered for a hire.
+         */
+        HireStatementId: string;
         /**
          * @description How a booking holds a machine.
          * @enum {string}
@@ -2406,6 +2748,27 @@ export interface components {
          * @enum {string}
          */
         MachineKind: "deep_tine_aerator" | "spiker" | "slitter" | "topdresser" | "seeder" | "brush" | "mower" | "other";
+        /** @description Use, and what it cost. */
+        MachineUse: {
+            /** Format: int64 */
+            bookings: number;
+            /** Format: int64 */
+            half_days: number;
+            /** Format: int64 */
+            work_min: number;
+            /** Format: int64 */
+            area_m2: number;
+            /**
+             * Format: int64
+             * @description Charges of bookings and shares of hires.
+             */
+            pence: number;
+            /**
+             * Format: int64
+             * @description Null where no ground was named.
+             */
+            pence_per_ha?: number | null;
+        };
         /** @description How long a machine takes for a request. */
         MachineWork: {
             /** @description The machine. */
@@ -2427,6 +2790,45 @@ export interface components {
              * @description Half-days or days, by the round's grain, of 270 or 540 working minutes.
              */
             slots: number;
+        };
+        /** @description What a machine was used for in a season, and what that cost. */
+        MachineWorth: {
+            machine_id: components["schemas"]["MachineId"];
+            machine_name: string;
+            /**
+             * Format: int32
+             * @description The year the season begins in.
+             */
+            season: number;
+            /** Format: date */
+            from_on: string;
+            /** Format: date */
+            until_on: string;
+            /** @description Where the hours come from, in words. */
+            hours_from: string;
+            total: components["schemas"]["MachineUse"];
+            clubs: components["schemas"]["ClubUse"][];
+            /**
+             * Format: int64
+             * @description Days on which it could be booked.
+             */
+            days_offered: number;
+            /**
+             * Format: int64
+             * @description Days on which it could be booked and nobody had it.
+             */
+            days_idle: number;
+            /**
+             * Format: int64
+             * @description What hires of it came to, as entered, the part of the fund with it.
+             */
+            hire_pence: number;
+            /**
+             * Format: int64
+             * @description What of that the fund of the network carried.
+             */
+            fund_pence: number;
+            buying: components["schemas"]["Buying"];
         };
         /** @description A mail of the network and what became of it. */
         Mail: {
@@ -2826,6 +3228,38 @@ export interface components {
                  * @description Counts changes; the ETag.
                  */
                 version: number;
+            }[];
+            /** @description Asks for the page after this; null on the last. */
+            next_cursor?: string | null;
+        };
+        /** @description One page of a list. */
+        Page_HireShare: {
+            /** @description The things themselves. */
+            items: {
+                statement_id: components["schemas"]["HireStatementId"];
+                hire_id: components["schemas"]["HireId"];
+                round_id: components["schemas"]["RoundId"];
+                machine_name: string;
+                club_id: components["schemas"]["ClubId"];
+                /** Format: int64 */
+                share_pence: number;
+                /**
+                 * Format: int64
+                 * @description Trips of a neighbour with a lent tractor.
+                 */
+                helper_pence: number;
+                /**
+                 * Format: int64
+                 * @description Both.
+                 */
+                owes_pence: number;
+                /**
+                 * Format: int64
+                 * @description Hiring alone for the same days, helper trips included.
+                 */
+                alone_pence: number;
+                /** Format: date-time */
+                entered_at: string;
             }[];
             /** @description Asks for the page after this; null on the last. */
             next_cursor?: string | null;
@@ -3430,6 +3864,11 @@ export interface components {
              */
             version: number;
         };
+        /**
+         * Format: uuid
+         * @description A plan of a round.
+         */
+        PlanId: string;
         /** @description A pooled order, reckoned: while it gathers "if it closed now", afterwards as entered at closing. */
         PooledOrder: {
             /** @description The order. */
@@ -3833,6 +4272,33 @@ export interface components {
             /** @description Free text for the clubs. */
             note: string;
         };
+        /** @description What a rule would mean. */
+        RuleEffect: {
+            rule: components["schemas"]["ShareRule"];
+            /** @description Whether it has an answer: Shapley's value is worked out for 1 to 12 clubs. */
+            answers: boolean;
+            /** @description Each club's share, and what is above alone in it. */
+            shares: components["schemas"]["RuleShare"][];
+            /** @description The group that would gain most by hiring without the others, where one would. */
+            unhappy_clubs: string[];
+            /**
+             * Format: int64
+             * @description How much that group would gain.
+             */
+            unhappy_pence: number;
+        };
+        /** @description A club's share by a rule. */
+        RuleShare: {
+            club_id: components["schemas"]["ClubId"];
+            club_name: string;
+            /** Format: int64 */
+            share_pence: number;
+            /**
+             * Format: int64
+             * @description How much more than alone.
+             */
+            above_alone_pence: number;
+        };
         /** @description A version of the scoring scheme. */
         Scheme: {
             /** Format: int32 */
@@ -3925,6 +4391,11 @@ export interface components {
             /** @description Nothing is owed for an order that was called off. */
             order_state: components["schemas"]["OrderState"];
         };
+        /**
+         * @description How the total of a hire is shared among the clubs.
+         * @enum {string}
+         */
+        ShareRule: "equal_discount" | "by_hours" | "shapley";
         /**
          * @description How a club appears in the comparisons of others.
          * @enum {string}
@@ -5173,6 +5644,112 @@ export interface operations {
             };
         };
     };
+    list_hire_shares: {
+        parameters: {
+            query?: {
+                /** @description Only those of this club; without it those of every club whose money you may see. */
+                club_id?: components["schemas"]["ClubId"];
+                /** @description `next_cursor` of the page before; the first page without. */
+                cursor?: string;
+                /** @description At most this many, 1 to 200; 50 unless told. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Page_HireShare"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_hire_costs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                hire_id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HireCosts"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    enter_hire_shares: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                hire_id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EnterHireShares"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HireCosts"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     create_import: {
         parameters: {
             query?: never;
@@ -5605,6 +6182,44 @@ export interface operations {
             };
         };
     };
+    show_machine_worth: {
+        parameters: {
+            query?: {
+                /** @description The year the season begins in; without it, the season of today. */
+                season?: number;
+                /** @description Price of buying one, pence. */
+                price_pence?: number;
+                /** @description Years it would be kept. */
+                years?: number;
+            };
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MachineWorth"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_mails: {
         parameters: {
             query?: {
@@ -5867,6 +6482,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Comparison"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_plan_costs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                plan_id: components["schemas"]["PlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HireCosts"][];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */

@@ -1,0 +1,34 @@
+//! What a hire costs each club: expected before anyone confirms, entered when the supplier's invoice is there.
+//!
+//! Promises: shares and what the fund carries sum to the hire to the penny; no club is charged more than it would pay
+//! hiring alone for its days (`hire_shares_not_above_alone`); where the hire is too empty for that, the shortfall is
+//! told before anything is entered; what is entered is countered, never changed. How a bill is reckoned and split
+//! `logistics::hire_costs` knows. Does not know who has paid, nor how a round is planned.
+
+mod entering;
+mod expected;
+mod facts;
+mod http;
+mod pace;
+mod reckoning;
+mod stays;
+mod store;
+mod view;
+mod words;
+
+use utoipa_actix_web::service_config::ServiceConfig;
+
+pub use entering::{EnterHireShares, enter_shares};
+pub use expected::{ExpectedHire, ExpectedShare, expected_of_plan};
+pub use pace::Pace;
+pub use view::HireCosts;
+pub use words::ShareRule;
+
+/// The routes of this slice.
+pub fn routes(config: &mut ServiceConfig) {
+    config
+        .service(http::show_hire_costs)
+        .service(http::show_plan_costs)
+        .service(http::enter_hire_shares)
+        .service(http::list_hire_shares);
+}

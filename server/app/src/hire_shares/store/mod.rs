@@ -1,0 +1,266 @@
+//! Queries on the costs of hires. Scope of all: the network.
+//!
+//! Here is what is read of hires and written of statements; `stays` has who has the machine when.
+
+pub(super) mod stays;
+
+use chrono::{DateTime, Utc};
+use diesel::dsl::{auto_type, exists, not};
+use diesel::prelude::*;
+use diesel_async::{AsyncPgConnection, RunQueryDsl};
+
+use super::pace::Pace;
+use super::words::ShareRule;
+use crate::access::Member;
+use crate::error::Result;
+use crate::hires::{HauledBy, RoundState};
+use crate::ids::{ClubId, HireId, HireStatementId, MachineId, NetworkId, PlanId, RoundId};
+use crate::machines::StoredSpan;
+use crate::schema::{clubs, hire_shares, hire_statements, hires, machines, round_plans, rounds};
+use crate::wire::PageQuery;
+
+/// A hire with its charges.
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = hires)]
+pub(in crate::hire_shares) struct HireRow {
+    pub(in crate::hire_shares) id: HireId,
+    pub(in crate::hire_shares) round_id: RoundId,
+    pub(in crate::hire_shares) machine_id: MachineId,
+    pub(in crate::hire_shares) span: StoredSpan,
+    pub(in crate::hire_shares) per_week_pence: Option<i64>,
+    pub(in crate::hire_shares) per_day_pence: Option<i64>,
+    pub(in crate::hire_shares) per_half_day_pence: Option<i64>,
+    pub(in crate::hire_shares) per_ha_pence: Option<i64>,
+    pub(in crate::hire_shares) delivery_pence: i64,
+    pub(in crate::hire_shares) collection_pence: i64,
+    pub(in crate::hire_shares) deposit_pence: i64,
+    pub(in crate::hire_shares) fuel_pence_per_hour: i64,
+    pub(in crate::hire_shares) haul_pence_per_km: i64,
+    pub(in crate::hire_shares) hauled_by: HauledBy,
+    pub(in crate::hire_shares) depot_latitude_deg: Option<f64>,
+    pub(in crate::hire_shares) depot_longitude_deg: Option<f64>,
+}
+
+/// A statement as entered.
+#[derive(Debug, Clone, Queryable, Selectable)]
+#[diesel(table_name = hire_statements)]
+pub(in crate::hire_shares) struct StatementRow {
+    pub(in crate::hire_shares) id: HireStatementId,
+    pub(in crate::hire_shares) counters: Option<HireStatementId>,
+    pub(in crate::hire_shares) rule: ShareRule,
+    pub(in crate::hire_shares) invoice_pence: i64,
+    pub(in crate::hire_shares) expected_invoice_pence: i64,
+    pub(in crate::hire_shares) fuel_pence: i64,
+    pub(in crate::hire_shares) haul_pence: i64,
+    pub(in crate::hire_shares) fund_pence: i64,
+    pub(in crate::hire_shares) note: String,
+    pub(in crate::hire_shares) entered_at: DateTime<Utc>,
+}
+
+/// A club's share as entered, or to be entered.
+#[derive(Debug, Clone, Copy, Queryable, Selectable)]
+#[diesel(table_name = hire_shares)]
+pub(in crate::hire_shares) struct ShareRow {
+    pub(in crate::hire_shares) club_id: ClubId,
+    pub(in crate::hire_shares) half_days: i32,
+    pub(in crate::hire_shares) work_min: i64,
+    pub(in crate::hire_shares) area_m2: i64,
+    pub(in crate::hire_shares) alone_pence: i64,
+    pub(in crate::hire_shares) share_pence: i64,
+    pub(in crate::hire_shares) helper_pence: i64,
+}
+
+diesel::alias!(hire_statements as later: Later);
+
+/// Whether another statement counters this one.
+#[auto_type]
+fn countered(network: NetworkId) -> _ {
+    let of_network = later.field(hire_statements::network_id).eq(network);
+    let counters = later.field(hire_statements::counters).eq(hire_statements::id.nullable());
+    exists(later.filter(of_network.and(counters)))
+}
+
+/// A hire; locked until the transaction ends where something is to be entered for it.
+pub(in crate::hire_shares) async fn hire(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: HireId,
+    lock: bool,
+) -> Result<HireRow> {
+    let query = hires::table.find((network, id)).select(HireRow::as_select());
+    Ok(if lock { query.for_update().first(tx).await? } else { query.first(tx).await? })
+}
+
+/// The hires of a plan's round, as they were entered.
+pub(in crate::hire_shares) async fn hires_of_plan(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    plan: PlanId,
+) -> Result<Vec<HireRow>> {
+    let round: RoundId = round_plans::table.find((network, plan)).select(round_plans::round_id).first(tx).await?;
+    Ok(hires::table
+        .filter(hires::network_id.eq(network))
+        .filter(hires::round_id.eq(round))
+        .select(HireRow::as_select())
+        .order(hires::id)
+        .load(tx)
+        .await?)
+}
+
+/// The state of a hire's round.
+pub(in crate::hire_shares) async fn round_state(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: RoundId,
+) -> Result<RoundState> {
+    Ok(rounds::table.find((network, id)).select(rounds::state).first(tx).await?)
+}
+
+/// A hire's machine: its name and its pace.
+pub(in crate::hire_shares) async fn machine(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: MachineId,
+) -> Result<(String, Pace)> {
+    Ok(machines::table.find((network, id)).select((machines::name, Pace::as_select())).first(tx).await?)
+}
+
+/// The names of clubs.
+pub(in crate::hire_shares) async fn names(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[ClubId],
+) -> Result<Vec<(ClubId, String)>> {
+    let named = clubs::table.filter(clubs::network_id.eq(network)).filter(clubs::id.eq_any(ids));
+    Ok(named.select((clubs::id, clubs::name)).load(tx).await?)
+}
+
+/// The statement of a hire that stands: no other counters it.
+pub(in crate::hire_shares) async fn standing(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    hire: HireId,
+) -> Result<Option<StatementRow>> {
+    Ok(hire_statements::table
+        .filter(hire_statements::network_id.eq(network))
+        .filter(hire_statements::hire_id.eq(hire))
+        .filter(not(countered(network)))
+        .select(StatementRow::as_select())
+        .first(tx)
+        .await
+        .optional()?)
+}
+
+/// The shares of a statement, by club.
+pub(in crate::hire_shares) async fn shares_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    statement: HireStatementId,
+) -> Result<Vec<ShareRow>> {
+    Ok(hire_shares::table
+        .filter(hire_shares::network_id.eq(network))
+        .filter(hire_shares::statement_id.eq(statement))
+        .select(ShareRow::as_select())
+        .order(hire_shares::club_id)
+        .load(tx)
+        .await?)
+}
+
+/// Keeps a statement with its shares; at commit the database compares their sums.
+pub(in crate::hire_shares) async fn insert(
+    tx: &mut AsyncPgConnection,
+    member: &Member,
+    hire: HireId,
+    statement: &StatementRow,
+    shares: &[ShareRow],
+) -> Result<()> {
+    diesel::insert_into(hire_statements::table)
+        .values((
+            hire_statements::network_id.eq(member.network_id),
+            hire_statements::id.eq(statement.id),
+            hire_statements::hire_id.eq(hire),
+            hire_statements::counters.eq(statement.counters),
+            hire_statements::rule.eq(statement.rule),
+            hire_statements::invoice_pence.eq(statement.invoice_pence),
+            hire_statements::expected_invoice_pence.eq(statement.expected_invoice_pence),
+            hire_statements::fuel_pence.eq(statement.fuel_pence),
+            hire_statements::haul_pence.eq(statement.haul_pence),
+            hire_statements::fund_pence.eq(statement.fund_pence),
+            hire_statements::note.eq(&statement.note),
+            hire_statements::entered_by.eq(member.person_id),
+            hire_statements::entered_at.eq(statement.entered_at),
+        ))
+        .execute(tx)
+        .await?;
+    let row = |share: &ShareRow| {
+        (
+            hire_shares::network_id.eq(member.network_id),
+            hire_shares::statement_id.eq(statement.id),
+            hire_shares::club_id.eq(share.club_id),
+            hire_shares::half_days.eq(share.half_days),
+            hire_shares::work_min.eq(share.work_min),
+            hire_shares::area_m2.eq(share.area_m2),
+            hire_shares::alone_pence.eq(share.alone_pence),
+            hire_shares::share_pence.eq(share.share_pence),
+            hire_shares::helper_pence.eq(share.helper_pence),
+        )
+    };
+    let rows: Vec<_> = shares.iter().map(row).collect();
+    diesel::insert_into(hire_shares::table).values(rows).execute(tx).await?;
+    Ok(())
+}
+
+/// What a club owes for a hire.
+#[derive(Queryable)]
+pub(in crate::hire_shares) struct OwedRow {
+    pub(in crate::hire_shares) statement_id: HireStatementId,
+    pub(in crate::hire_shares) hire_id: HireId,
+    pub(in crate::hire_shares) round_id: RoundId,
+    pub(in crate::hire_shares) machine_name: String,
+    pub(in crate::hire_shares) club_id: ClubId,
+    pub(in crate::hire_shares) share_pence: i64,
+    pub(in crate::hire_shares) helper_pence: i64,
+    pub(in crate::hire_shares) alone_pence: i64,
+    pub(in crate::hire_shares) entered_at: DateTime<Utc>,
+}
+
+/// Shares of statements that stand, the last entered first, of some clubs or of all.
+pub(in crate::hire_shares) async fn owed(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    of_clubs: Option<&[ClubId]>,
+    page: &PageQuery,
+) -> Result<Vec<OwedRow>> {
+    let of_statement =
+        hire_statements::network_id.eq(hire_shares::network_id).and(hire_statements::id.eq(hire_shares::statement_id));
+    let of_hire = hires::network_id.eq(hire_statements::network_id).and(hires::id.eq(hire_statements::hire_id));
+    let of_machine = machines::network_id.eq(hires::network_id).and(machines::id.eq(hires::machine_id));
+    let mut query = hire_shares::table
+        .inner_join(hire_statements::table.on(of_statement))
+        .inner_join(hires::table.on(of_hire))
+        .inner_join(machines::table.on(of_machine))
+        .filter(hire_shares::network_id.eq(network))
+        .filter(not(countered(network)))
+        .select((
+            hire_statements::id,
+            hires::id,
+            hires::round_id,
+            machines::name,
+            hire_shares::club_id,
+            hire_shares::share_pence,
+            hire_shares::helper_pence,
+            hire_shares::alone_pence,
+            hire_statements::entered_at,
+        ))
+        .order((hire_statements::id.desc(), hire_shares::club_id))
+        .limit(page.rows())
+        .into_boxed();
+    if let Some(of_clubs) = of_clubs {
+        query = query.filter(hire_shares::club_id.eq_any(of_clubs.to_vec()));
+    }
+    if let Some((statement, club)) = page.after::<(HireStatementId, ClubId)>()? {
+        let earlier = hire_statements::id.lt(statement);
+        query = query.filter(earlier.or(hire_statements::id.eq(statement).and(hire_shares::club_id.gt(club))));
+    }
+    Ok(query.load(tx).await?)
+}
