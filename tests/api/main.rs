@@ -16,6 +16,7 @@ mod mail;
 mod needs;
 mod network;
 mod orders;
+mod plans;
 mod rounds;
 mod schema;
 mod standing;

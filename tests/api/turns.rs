@@ -102,7 +102,7 @@ fn a_club_left_out_of_its_last_rounds_running_is_served_first() {
         let (first, second) = (app.pitch(&net, &club, "First").await, app.pitch(&net, &club, "Second").await);
         let guaranteed = async |after| {
             let mut tx = app.service.db.begin(Scope::Network(net.id)).await.unwrap();
-            turns::guaranteed(&mut tx, net.id, after).await.unwrap().contains(&club.id)
+            turns::guaranteed(&mut tx, net.id, RoundId::new(), after).await.unwrap().contains(&club.id)
         };
         let (round, requests) = asked(&app, &net, &[(&club, &first), (&club, &second)]).await;
         enter(&app, &net, (round, day_of_season(1)), &[(requests[0], GAVE_WAY), (requests[1], GAVE_WAY)])

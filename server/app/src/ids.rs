@@ -83,6 +83,8 @@ ids! {
     OfferId,
     /// An entry of a club's turns.
     TurnId,
+    /// A pin or ban of a request.
+    PinId,
     /// A version of a scoring scheme.
     SchemeId,
     /// A walk.

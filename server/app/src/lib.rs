@@ -21,6 +21,7 @@ pub mod mail;
 pub mod network;
 pub mod orders;
 pub mod private_postgres;
+pub mod rounds;
 #[expect(missing_docs, reason = "generated; its documentation is the database's own comments")]
 pub mod schema;
 pub mod server;

@@ -56,6 +56,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("round_id", round),
         ("hire_id", hire),
         ("plan_id", request.clone()),
+        ("pin_id", request.clone()),
         ("request_id", request),
         ("club_id", club.id.to_string()),
         ("ground_id", ground_id),

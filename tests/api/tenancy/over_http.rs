@@ -107,6 +107,18 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "hires/{hire_id}/shares") => json!({
             "invoice_pence": 1, "rule": "equal_discount", "fund_carries": false, "counters": null, "note": "",
         }),
+        (_, "rounds/{round_id}/plans/{plan_id}/trial") => {
+            json!({"request_id": south.id("request_id"), "machine_id": null, "half_day": half_day(0)})
+        }
+        (_, "rounds/{round_id}/pins") => {
+            json!({"request_id": south.id("request_id"), "kind": "ban", "machine_id": null, "half_day": half_day(0)})
+        }
+        (
+            _,
+            "rounds/{round_id}/plans"
+            | "rounds/{round_id}/plans/{plan_id}/stop"
+            | "rounds/{round_id}/plans/{plan_id}/choice",
+        ) => Value::Null,
         (_, "rounds/{round_id}/calling-off") => json!({"reason": "It rains."}),
         (_, "rounds/{round_id}/requests") | ("put", "requests/{request_id}") => {
             place((south.id("club_id"), south.id("ground_id"), south.id("pitch_id")))

@@ -93,6 +93,8 @@ codes! {
     PlacesTaken = CONFLICT, "Some places cannot be had";
     /// A round decides who has the machine then.
     AskForPlace = CONFLICT, "Ask for a place in the round";
+    /// The round's step is not one of planning.
+    RoundNotToPlan = CONFLICT, "The round is not to be planned now";
     /// The order no longer gathers lines.
     OrderNotGathering = CONFLICT, "The order no longer takes lines";
     /// The order's state does not allow the step.
@@ -155,6 +157,8 @@ codes! {
     HireTooEmpty = UNPROCESSABLE_ENTITY, "The hire costs more than hiring alone";
     /// A rule asks more of a club than hiring alone.
     ShareAboveAlone = UNPROCESSABLE_ENTITY, "A club would pay more than alone";
+    /// More requests than one plan holds.
+    RoundTooLarge = UNPROCESSABLE_ENTITY, "The round is too large to plan";
     /// A quantity is not whole packs.
     NotWholePacks = UNPROCESSABLE_ENTITY, "The quantity is not whole packs";
     /// A quantity no club would mean.

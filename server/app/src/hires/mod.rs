@@ -5,6 +5,7 @@
 //! closes them by itself, once; what cannot be served at all is refused with the reason when it is asked. Does not plan:
 //! who gets which day is no matter of this slice.
 
+mod facts;
 mod http;
 mod request_view;
 mod requests;
@@ -19,6 +20,7 @@ mod workload;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
+pub use facts::{PlaceFacts, RoundFacts, RoundMachineFacts, round_facts};
 pub use request_view::PlaceRequest;
 pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};
 pub use rounds::{add_hire, add_own_machine, alter_round, call_off, close_requests, open_round};

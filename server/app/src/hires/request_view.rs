@@ -110,7 +110,8 @@ pub(super) async fn gather(
     rows.into_iter().map(view).collect()
 }
 
-fn by_request<T>(rows: Vec<(RequestId, T)>) -> HashMap<RequestId, Vec<T>> {
+/// Rows sorted to their requests, in the order they came.
+pub(super) fn by_request<T>(rows: Vec<(RequestId, T)>) -> HashMap<RequestId, Vec<T>> {
     let mut sorted: HashMap<RequestId, Vec<T>> = HashMap::new();
     for (request, each) in rows {
         sorted.entry(request).or_default().push(each);

@@ -226,12 +226,13 @@ fn fits_some(
     }
 }
 
-fn reaches(machine: &MachineRow, facts: &RequestFacts) -> bool {
+/// Whether a machine works as deep as is wanted.
+pub(super) fn reaches(machine: &MachineRow, facts: &RequestFacts) -> bool {
     facts.depth_mm.is_none_or(|wanted| machine.max_depth_mm.is_some_and(|most| wanted <= most))
 }
 
-/// A lent tractor is the neighbour's to judge.
-fn is_pulled(machine: &MachineRow, facts: &RequestFacts) -> bool {
+/// Whether the club's tractor pulls a machine. A lent tractor is the neighbour's to judge.
+pub(super) fn is_pulled(machine: &MachineRow, facts: &RequestFacts) -> bool {
     match (machine.tractor_kw, facts.tractor_kw) {
         (Some(needed), Some(own)) => own >= needed,
         _ => true,

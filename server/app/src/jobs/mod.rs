@@ -12,8 +12,11 @@ pub use store::{drop_subject, waiting_count};
 pub use worker::{run_due, work};
 
 use crate::error::Result;
-use crate::ids::{BookingId, NetworkId, OrderId, RoundId};
+use crate::ids::{BookingId, NetworkId, OrderId, PlanId, RoundId};
 use crate::mail::Letter;
+
+/// The kind of job that may take a minute, and has workers of its own.
+const MAKE_PLAN: &str = "make_plan";
 
 /// Everything the queue can do.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -36,6 +39,11 @@ pub enum Job {
         /// Which.
         remind_order: OrderId,
     },
+    /// Make a plan of a round.
+    MakePlan {
+        /// Which.
+        make_plan: PlanId,
+    },
     /// End an offer that nobody took, and offer the place to the next in line.
     LapseOffer {
         /// Which.
@@ -52,6 +60,7 @@ impl Job {
             Self::CloseOrder { .. } => "close_order",
             Self::CloseRequests { .. } => "close_requests",
             Self::RemindOrder { .. } => "remind_order",
+            Self::MakePlan { .. } => MAKE_PLAN,
             Self::LapseOffer { .. } => "lapse_offer",
         }
     }
@@ -65,6 +74,7 @@ impl Job {
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }
+            Self::MakePlan { make_plan } => Some(make_plan.to_string()),
             Self::LapseOffer { lapse_offer } => Some(lapse_offer.to_string()),
         }
     }

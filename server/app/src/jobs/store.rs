@@ -5,7 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
-use super::Job;
+use super::{Job, MAKE_PLAN};
 use crate::error::Result;
 use crate::ids::{JobId, NetworkId};
 use crate::schema::jobs;
@@ -78,9 +78,20 @@ pub async fn waiting_count(tx: &mut AsyncPgConnection, now: DateTime<Utc>) -> Re
     Ok(due.count().get_result(tx).await?)
 }
 
-/// Takes the job that has been due longest, if any is free. Scope: queue.
-pub(super) async fn claim(tx: &mut AsyncPgConnection, now: DateTime<Utc>) -> Result<Option<Claimed>> {
+/// Which jobs a worker takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kinds {
+    /// Plans of rounds, which may take a minute each.
+    Planning,
+    /// Everything else, which is quick.
+    AllElse,
+}
+
+/// Takes the job of some kinds that has been due longest, if any is free. Scope: queue.
+pub(super) async fn claim(tx: &mut AsyncPgConnection, kinds: Kinds, now: DateTime<Utc>) -> Result<Option<Claimed>> {
+    let is_wanted = jobs::kind.eq(MAKE_PLAN).eq(kinds == Kinds::Planning);
     let next: Option<JobId> = jobs::table
+        .filter(is_wanted)
         .filter(jobs::state.eq("waiting"))
         .filter(jobs::run_at.le(now))
         .filter(jobs::locked_until.is_null().or(jobs::locked_until.le(now)))

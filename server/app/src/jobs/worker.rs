@@ -6,11 +6,11 @@ use anyhow::Context;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::Job;
-use super::store::{self, Claimed};
+use super::store::{self, Claimed, Kinds};
 use crate::database::Scope;
 use crate::error::{Error, Result};
 use crate::service::Service;
-use crate::{bookings, hires, mail, orders};
+use crate::{bookings, hires, mail, orders, rounds};
 
 /// How often a job is tried before it is parked. With the back-off below the last try is after about 23 hours.
 const MOST_ATTEMPTS: i32 = 10;
@@ -22,10 +22,15 @@ fn back_off(attempts: i32) -> TimeDelta {
     TimeDelta::minutes(i64::from(attempts).pow(2) * 5 - 4)
 }
 
-/// Works until told to stop (the future is dropped).
+/// Works until told to stop (the future is dropped): one worker plans rounds, another does all else, so that no mail
+/// waits for a plan.
 pub async fn work(service: Service) {
+    tokio::join!(work_on(&service, Kinds::Planning), work_on(&service, Kinds::AllElse));
+}
+
+async fn work_on(service: &Service, kinds: Kinds) {
     loop {
-        match run_one(&service, Utc::now()).await {
+        match run_one(service, kinds, Utc::now()).await {
             Ok(true) => {}
             Ok(false) => tokio::time::sleep(IDLE).await,
             Err(error) => {
@@ -42,15 +47,15 @@ pub async fn work(service: Service) {
 /// The queue cannot be read.
 pub async fn run_due(service: &Service, now: DateTime<Utc>) -> Result<usize> {
     let mut ran = 0;
-    while run_one(service, now).await? {
+    while run_one(service, Kinds::AllElse, now).await? || run_one(service, Kinds::Planning, now).await? {
         ran += 1;
     }
     Ok(ran)
 }
 
-async fn run_one(service: &Service, now: DateTime<Utc>) -> Result<bool> {
+async fn run_one(service: &Service, kinds: Kinds, now: DateTime<Utc>) -> Result<bool> {
     let mut tx = service.db.begin(Scope::Queue).await?;
-    let Some(claimed) = store::claim(&mut tx, now).await? else { return Ok(false) };
+    let Some(claimed) = store::claim(&mut tx, kinds, now).await? else { return Ok(false) };
     tx.commit().await?;
     let claim = (claimed.id, claimed.locked_until);
     let attempts = claimed.attempts;
@@ -80,6 +85,7 @@ async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<
             hires::close_requests(service, network, round, now).await
         }
         (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
+        (Job::MakePlan { make_plan }, Some(network)) => rounds::make_plan(service, network, make_plan, now).await,
         (Job::LapseOffer { lapse_offer }, Some(network)) => bookings::lapse(service, network, lapse_offer, now).await,
         (job, None) => Err(Error::Internal(anyhow::anyhow!("{} without a network", job.kind()))),
     }

@@ -21,7 +21,10 @@ pub struct Terms {
 
 impl Terms {
     /// The terms as they are now. Scope: the network.
-    pub(super) async fn read(tx: &mut AsyncPgConnection, network: NetworkId, id: MachineId) -> Result<Self> {
+    ///
+    /// # Errors
+    /// `not_found`.
+    pub async fn read(tx: &mut AsyncPgConnection, network: NetworkId, id: MachineId) -> Result<Self> {
         let facts = store::find(tx, network, id).await?.0.facts;
         Self::with_named(tx, network, id, facts).await
     }

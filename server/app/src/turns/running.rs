@@ -10,12 +10,20 @@ use super::words::TurnKind;
 use crate::error::Result;
 use crate::ids::{ClubId, NetworkId, RoundId};
 
-/// The clubs that were left out of each of the last so many rounds they asked in; none for 0. Scope: the network.
+/// The clubs that were left out of each of the last so many rounds they asked in, one round aside; none for 0. Scope:
+/// the network.
 ///
 /// # Errors
 /// A failing database.
-pub async fn guaranteed(tx: &mut AsyncPgConnection, network: NetworkId, after: usize) -> Result<BTreeSet<ClubId>> {
-    let rounds = latest_rounds(tx, network).await?;
+pub async fn guaranteed(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    aside: RoundId,
+    after: usize,
+) -> Result<BTreeSet<ClubId>> {
+    let mut rows = store::by_round(tx, network).await?;
+    rows.retain(|(_, round, _)| *round != aside);
+    let rounds = left_out_by_round(&rows);
     Ok(rounds.into_iter().filter(|(_, left_out)| is_guaranteed(left_out, after)).map(|(club, _)| club).collect())
 }
 

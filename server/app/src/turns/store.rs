@@ -76,13 +76,18 @@ pub(super) async fn list(tx: &mut AsyncPgConnection, network: NetworkId) -> Resu
         .await?)
 }
 
-/// The entries that make the balances, latest first: whose, and what.
+/// The entries that make the balances, one round aside, latest first: whose, and what.
 ///
 /// # Errors
 /// A failing database.
-pub async fn entries_of(tx: &mut AsyncPgConnection, network: NetworkId) -> Result<Vec<(ClubId, Entry)>> {
+pub async fn entries_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    aside: RoundId,
+) -> Result<Vec<(ClubId, Entry)>> {
     let rows: Vec<(ClubId, i32, TurnKind)> = turns::table
         .filter(turns::network_id.eq(network))
+        .filter(turns::round_id.ne(aside))
         .select((turns::club_id, turns::season, turns::kind))
         .order((turns::entered_at.desc(), turns::id.desc()))
         .load(tx)

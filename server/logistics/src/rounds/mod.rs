@@ -35,14 +35,20 @@ pub mod labels;
 mod one_machine;
 mod plan;
 mod problem;
+mod reasons;
 mod rules;
 mod score;
 #[cfg(test)]
+mod test_rounds;
+#[cfg(test)]
 mod tests;
+mod trials;
 
 pub use clock::Clock;
 pub use faults::*;
 pub use plan::plan;
 pub use problem::*;
+pub use reasons::{Obstacle, obstacle};
 pub use rules::{Choice, Rules, counts_road, is_a_cost};
 pub use score::BrokenRule;
+pub use trials::*;

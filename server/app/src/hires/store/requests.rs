@@ -114,6 +114,22 @@ pub(in crate::hires) async fn list(
     Ok(query.load(tx).await?)
 }
 
+/// The requests of a round that are asked for, as they were made.
+pub(in crate::hires) async fn asked(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+) -> Result<Vec<RequestRow>> {
+    Ok(requests_with_names()
+        .filter(round_requests::network_id.eq(network))
+        .filter(round_requests::round_id.eq(round))
+        .filter(round_requests::state.eq(RequestState::Asked))
+        .select(columns())
+        .order(round_requests::id)
+        .load(tx)
+        .await?)
+}
+
 /// What a change decides by, locked until the transaction ends.
 pub(in crate::hires) async fn lock(tx: &mut AsyncPgConnection, network: NetworkId, id: RequestId) -> Result<Standing> {
     Ok(round_requests::table
@@ -154,6 +170,22 @@ pub(in crate::hires) async fn pitches_of(
         .filter(request_pitches::request_id.eq_any(ids))
         .select((request_pitches::request_id, pitches::id, pitches::name, pitches::area_m2))
         .order((pitches::name, pitches::id))
+        .load(tx)
+        .await?)
+}
+
+/// The areas of the pitches of some requests, m².
+pub(in crate::hires) async fn areas_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    ids: &[RequestId],
+) -> Result<Vec<(RequestId, i32)>> {
+    let of_pitch = pitches::network_id.eq(request_pitches::network_id).and(pitches::id.eq(request_pitches::pitch_id));
+    Ok(request_pitches::table
+        .inner_join(pitches::table.on(of_pitch))
+        .filter(request_pitches::network_id.eq(network))
+        .filter(request_pitches::request_id.eq_any(ids))
+        .select((request_pitches::request_id, pitches::area_m2))
         .load(tx)
         .await?)
 }
