@@ -1,6 +1,6 @@
 //! Booking, moving, cancelling, answering; who may, who is told.
 
-use chrono::{DateTime, Days, TimeDelta, Utc};
+use chrono::{DateTime, Days, NaiveTime, TimeDelta, Utc};
 use diesel::sql_query;
 use diesel_async::{RunQueryDsl, SimpleAsyncConnection};
 use serde_json::{Value, json};
@@ -418,7 +418,8 @@ fn what_is_over_is_neither_moved_nor_cancelled_and_what_has_begun_keeps_its_begi
         let net = app.network("North").await;
         let club = app.club(&net, "Tansyford RFC").await;
         let machine = add_aerator(&net, json!({"longest_half_days": 60})).await;
-        let now = Utc::now();
+        // Bookings begin at midnight: what is booked "then" is booked in the small hours.
+        let now = Utc::now().date_naive().and_time(NaiveTime::MIN).and_utc() + TimeDelta::hours(1);
         open(&net, &machine, json!(days(now - TimeDelta::days(20), 30))).await;
         let ago = now - TimeDelta::days(15);
         let over = book_at(&app, &net, &club, &machine, days(ago, 2), ago).await.unwrap();

@@ -1041,6 +1041,125 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/pins": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Pin a request to a place, or keep it from one
+         * @description Plans made before are out of date then.
+         */
+        post: operations["pin_request"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/pins/{pin_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take a pin away */
+        delete: operations["unpin_request"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/plans": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show a round's plans */
+        get: operations["list_plans"];
+        put?: never;
+        /**
+         * Have a round planned
+         * @description Once requests have closed: three plans, with wishes first, with haulage first, and one between. Once it is agreed: a
+         *     re-plan. They are made by the queue; ask again to see how far they are.
+         */
+        post: operations["ask_for_plans"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/plans/{plan_id}/choice": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Choose a plan
+         * @description It is the one to offer, in place of one chosen before.
+         */
+        post: operations["choose_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/plans/{plan_id}/stop": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Find a plan good enough
+         * @description The search ends with the best it has.
+         */
+        post: operations["stop_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/plans/{plan_id}/trial": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Try a request elsewhere in a plan
+         * @description Says whether that is possible, what it would cost, and who else would move. Nothing is kept.
+         */
+        post: operations["try_in_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds/{round_id}/requests": {
         parameters: {
             query?: never;
@@ -1857,7 +1976,7 @@ export interface components {
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "round_not_to_plan" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "round_too_large" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -2619,6 +2738,31 @@ export interface components {
              */
             walked_on: string;
         };
+        /** @description A level before and after. */
+        LevelChange: {
+            /** @description The level. */
+            level: components["schemas"]["LevelName"];
+            /**
+             * Format: int64
+             * @description In the plan as it is.
+             */
+            before: number;
+            /**
+             * Format: int64
+             * @description With the request there.
+             */
+            after: number;
+            /**
+             * Format: int64
+             * @description By how much that is worse; negative where it is better.
+             */
+            worse_by: number;
+        };
+        /**
+         * @description A level of what plans are compared by.
+         * @enum {string}
+         */
+        LevelName: "pinned" | "guaranteed" | "weight" | "kept_weight" | "disruption" | "new_weight" | "points" | "points_less_haul" | "haul";
         /**
          * @description How a machine is coupled.
          * @enum {string}
@@ -2852,6 +2996,20 @@ export interface components {
          * @enum {string}
          */
         MailState: "waiting" | "sent" | "parked";
+        /** @description Where a request is to be, or not to be. */
+        MakePin: {
+            /** @description Which request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description Be there, or do not. */
+            kind: components["schemas"]["PinKind"];
+            machine_id?: components["schemas"]["MachineId"] | null;
+            /**
+             * @description When it begins, network-local; null for any: a pin of any says that it must be served, a ban of any that it must
+             *     not.
+             * @example 2027-05-04T00:00:00
+             */
+            half_day?: string | null;
+        };
         /** @description The signed-in person and everything they belong to. */
         Me: {
             /** @description The person. */
@@ -3765,6 +3923,21 @@ export interface components {
             /** @description What they are there. */
             roles: components["schemas"]["HeldRole"][];
         };
+        /** @description A pin or ban that is kept. */
+        Pin: components["schemas"]["MakePin"] & {
+            /** @description The pin. */
+            pin_id: components["schemas"]["PinId"];
+        };
+        /**
+         * Format: uuid
+         * @description A pin or ban of a request.
+         */
+        PinId: string;
+        /**
+         * @description What a coordinator wants of a request's place.
+         * @enum {string}
+         */
+        PinKind: "pin" | "ban";
         /** @description A playing surface and how it scored last. */
         Pitch: components["schemas"]["PitchOnGround"] & {
             latest_score?: components["schemas"]["LatestScore"] | null;
@@ -3864,11 +4037,160 @@ export interface components {
              */
             version: number;
         };
+        /** @description A plan: who gets which machine when. */
+        Plan: {
+            /** @description The plan. */
+            plan_id: components["schemas"]["PlanId"];
+            /** @description What it is for. */
+            purpose: components["schemas"]["PlanPurpose"];
+            /** @description What comes first in it. */
+            order: components["schemas"]["PlanOrder"];
+            /**
+             * Format: double
+             * @description What a wish point is worth in it, kilometres.
+             */
+            km_per_point: number;
+            /** @description Where it stands. */
+            state: components["schemas"]["PlanState"];
+            /** @description Whether something it was made from has changed since. */
+            is_stale: boolean;
+            /** @description What it reaches, in the order of what counts first; while it is searched, the best so far. */
+            levels: components["schemas"]["PlanLevel"][];
+            /** @description Whether every level is proven best possible. */
+            is_best_possible: boolean;
+            /**
+             * Format: double
+             * @description How far the first level that is not proven could still be from the best, percent; null where all are proven.
+             */
+            within_percent?: number | null;
+            /** @description Whether the worker was asked to be content. */
+            is_stopping: boolean;
+            /** @description Why it failed, or what would serve more clubs. */
+            note?: string | null;
+            /**
+             * Format: date-time
+             * @description When a worker took it up.
+             */
+            started_at?: string | null;
+            /**
+             * Format: date-time
+             * @description When it was there.
+             */
+            ready_at?: string | null;
+            /** @description Whether its reasons are there. */
+            is_explained: boolean;
+            /** @description Who is served, in order of time. */
+            places: components["schemas"]["PlannedPlace"][];
+            /** @description Who goes without. */
+            left_out: components["schemas"]["UnservedRequest"][];
+        };
         /**
          * Format: uuid
          * @description A plan of a round.
          */
         PlanId: string;
+        /** @description What a plan reaches on a level. */
+        PlanLevel: {
+            /** @description The level. */
+            level: components["schemas"]["LevelName"];
+            /**
+             * Format: int64
+             * @description What the plan reaches.
+             */
+            value: number;
+            /**
+             * Format: int64
+             * @description What no plan can pass that is as good on the levels before.
+             */
+            bound: number;
+        };
+        /**
+         * @description What comes first where wishes and haulage pull apart. Whom to serve is settled before, always.
+         * @enum {string}
+         */
+        PlanOrder: "wishes_first" | "between" | "haulage_first";
+        /**
+         * @description What a plan is for.
+         * @enum {string}
+         */
+        PlanPurpose: "proposal" | "refill" | "replan";
+        /**
+         * @description Where a plan stands.
+         * @enum {string}
+         */
+        PlanState: "queued" | "working" | "ready" | "failed" | "chosen" | "superseded";
+        /** @description A request's place in a plan. */
+        PlannedPlace: {
+            /** @description The request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description Whose. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description Where. */
+            ground_id: components["schemas"]["GroundId"];
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description The machine that comes. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /** @description When. */
+            span: components["schemas"]["Span"];
+            /** @description Whose tractor and operator. */
+            crew_club_id: components["schemas"]["ClubId"];
+            /** @description That club's name. */
+            crew_club_name: string;
+            /**
+             * Format: int32
+             * @description Which of its wishes this is; null for a day that was only allowed.
+             */
+            wish_rank?: number | null;
+            /** @description How many days it wished for. */
+            wishes: number;
+            /**
+             * Format: int32
+             * @description Wish points it brings.
+             */
+            points: number;
+            /**
+             * Format: int64
+             * @description What serving it weighs.
+             */
+            weight: number;
+            /** @description Whether it must be served, having gone without before. */
+            is_guaranteed: boolean;
+            /**
+             * Format: double
+             * @description Road of the machine to get there, kilometres.
+             */
+            haul_km: number;
+            /**
+             * Format: double
+             * @description Road of a lent tractor, over and back, kilometres.
+             */
+            helper_km: number;
+            /**
+             * @description When the work is done and the machine may go on, network-local.
+             * @example 2027-05-04T15:40:00
+             */
+            leaves_at: string;
+            /** @description Why it has no better day; null where it has its first wish. */
+            reason?: string | null;
+        };
+        /** @description A round, its plans, and what the coordinator pinned. */
+        PlannedRound: {
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description Where it stands. */
+            state: components["schemas"]["RoundState"];
+            /** @description Its plans that were not set aside: for a proposal one in each order. */
+            plans: components["schemas"]["Plan"][];
+            /** @description Pins and bans, as they were made. */
+            pins: components["schemas"]["Pin"][];
+            /** @description The grounds and depots it goes to. */
+            places: components["schemas"]["RoundPlace"][];
+        };
         /** @description A pooled order, reckoned: while it gathers "if it closed now", afterwards as entered at closing. */
         PooledOrder: {
             /** @description The order. */
@@ -4245,6 +4567,23 @@ export interface components {
             /** @description When clubs can have it: the hire, or the round for an owned machine. */
             span: components["schemas"]["Span"];
         };
+        /** @description A ground or depot that a round goes to. */
+        RoundPlace: {
+            ground_id?: components["schemas"]["GroundId"] | null;
+            machine_id?: components["schemas"]["MachineId"] | null;
+            /** @description Its name, or whose depot it is. */
+            name: string;
+            /**
+             * Format: double
+             * @description Latitude, degrees; null where nobody said.
+             */
+            latitude_deg?: number | null;
+            /**
+             * Format: double
+             * @description Longitude, degrees; null where nobody said.
+             */
+            longitude_deg?: number | null;
+        };
         /**
          * @description Where a round stands.
          * @enum {string}
@@ -4595,6 +4934,39 @@ export interface components {
          * @enum {string}
          */
         Tractor: "own" | "neighbour";
+        /** @description What came of trying. */
+        Trial: {
+            /** @description Whether it can be there at all, others moved as need be. */
+            possible: boolean;
+            /** @description Whether this is the best way to have it there, or the best found in the time. */
+            proven: boolean;
+            /** @description What changes, level by level: nothing here means that it costs nothing. */
+            changes: components["schemas"]["LevelChange"][];
+            /** @description The request and all others that would have another place. */
+            moves: components["schemas"]["TriedPlace"][];
+        };
+        /** @description A request that would have another place. */
+        TriedPlace: {
+            /** @description The request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description Whose. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            from?: components["schemas"]["Span"] | null;
+            to?: components["schemas"]["Span"] | null;
+        };
+        /** @description A request to be tried elsewhere. */
+        TryPlace: {
+            /** @description Which request. */
+            request_id: components["schemas"]["RequestId"];
+            machine_id?: components["schemas"]["MachineId"] | null;
+            /**
+             * @description When it would begin, network-local; null for any time at which it is served at all.
+             * @example 2027-05-04T00:00:00
+             */
+            half_day?: string | null;
+        };
         /** @description How a request came out of a round. */
         TurnEntry: {
             /** @description The entry. */
@@ -4634,6 +5006,26 @@ export interface components {
             name: string;
             unit: string;
             values: number[];
+        };
+        /** @description A request that a plan does not serve. */
+        UnservedRequest: {
+            /** @description The request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description Whose. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description Where. */
+            ground_name: string;
+            /**
+             * Format: int64
+             * @description What serving it would weigh.
+             */
+            weight: number;
+            /** @description Whether it must be served, having gone without before. */
+            is_guaranteed: boolean;
+            /** @description Why, and what would serve it; null until it is explained. */
+            reason?: string | null;
         };
         /** @description A club's place on the waiting list of a machine. */
         Waiter: {
@@ -7249,6 +7641,241 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    pin_request: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MakePin"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    unpin_request: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                pin_id: components["schemas"]["PinId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_plans: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ask_for_plans: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    choose_plan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                plan_id: components["schemas"]["PlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    stop_plan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                plan_id: components["schemas"]["PlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedRound"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    try_in_plan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                plan_id: components["schemas"]["PlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TryPlace"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Trial"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
