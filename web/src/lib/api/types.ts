@@ -70,6 +70,16 @@ export type RoundRequest = Whole<Schemas['PlaceRequest']>;
 /** What is sent to ask for a place, or to change a request. */
 export type RequestFacts = Whole<Schemas['CreateRequest']>;
 
+export type PlanOrder = Schemas['PlanOrder'];
+export type LevelName = Schemas['LevelName'];
+export type PlannedRound = Whole<Schemas['PlannedRound']>;
+export type Plan = Whole<Schemas['Plan']>;
+export type PlannedPlace = Whole<Schemas['PlannedPlace']>;
+export type Pin = Whole<Schemas['Pin']>;
+/** What is sent to pin a request or to forbid it a place. */
+export type PinFacts = Whole<Schemas['MakePin']>;
+export type Trial = Whole<Schemas['Trial']>;
+
 export type OrderState = Schemas['OrderState'];
 export type OrderStep = Schemas['OrderStep'];
 export type PriceBreak = Whole<Schemas['PriceBreak']>;
