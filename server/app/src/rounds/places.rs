@@ -1,21 +1,17 @@
 //! Where a round goes: grounds and depots, and the road between them.
 //!
-//! Road is what the coordinator entered, else 1.3 times the way as the crow flies. A place without a position is no
-//! distance from anywhere: it is told as a notice, not guessed.
+//! Road is what the coordinator entered, else what `logistics::roads` reckons. A place without a position is no
+//! distance from anywhere.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use logistics::distance::{Position, geodesic_km};
+use logistics::distance::Position;
+use logistics::roads::reckoned_hm;
 use logistics::rounds::Hectometres;
 
 use super::store::facts::{GroundRow, RoadRow};
 use crate::hires::{RoundFacts, RoundMachineFacts};
 use crate::ids::{ClubId, GroundId};
-
-/// Road for a way as the crow flies (common practice, no source).
-const ROAD_FACTOR: f64 = 1.3;
-/// Hectometres in a kilometre.
-const HM_PER_KM: f64 = 10.0;
 
 /// A place of a round.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,9 +110,4 @@ pub(super) fn places_needed(facts: &RoundFacts) -> (BTreeSet<ClubId>, BTreeSet<G
     let work = facts.requests.iter().map(|request| request.ground_id);
     let kept = facts.machines.iter().filter_map(|machine| machine.kept_ground_id);
     (helpers.collect(), work.chain(kept).collect())
-}
-
-#[expect(clippy::as_conversions, reason = "half the way round the earth is far below the largest integer")]
-fn reckoned_hm(a: Position, b: Position) -> Hectometres {
-    (ROAD_FACTOR * geodesic_km(a, b) * HM_PER_KM).round() as Hectometres
 }
