@@ -15,6 +15,7 @@ mod machines;
 mod mail;
 mod needs;
 mod network;
+mod offers;
 mod orders;
 mod plans;
 mod rounds;

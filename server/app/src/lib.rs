@@ -19,6 +19,7 @@ pub mod jobs;
 pub mod machines;
 pub mod mail;
 pub mod network;
+pub mod offers;
 pub mod orders;
 pub mod private_postgres;
 pub mod rounds;

@@ -905,6 +905,8 @@ diesel::table! {
         booking_id -> Nullable<Uuid>,
         /// When it was offered.
         offered_at -> Timestamptz,
+        /// When the club was reminded last; null where it was not.
+        reminded_at -> Nullable<Timestamptz>,
     }
 }
 
@@ -1049,6 +1051,8 @@ diesel::table! {
         version -> Int4,
         /// When it was opened.
         created_at -> Timestamptz,
+        /// Whether a place that is declined, or not answered in time, is offered to the next best.
+        offers_on -> Bool,
     }
 }
 

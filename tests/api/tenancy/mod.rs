@@ -57,6 +57,8 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("hire_id", hire),
         ("plan_id", request.clone()),
         ("pin_id", request.clone()),
+        // The offer and its plan have the request's id.
+        ("offer_id", request.clone()),
         ("request_id", request),
         ("club_id", club.id.to_string()),
         ("ground_id", ground_id),

@@ -119,7 +119,12 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
             | "rounds/{round_id}/plans/{plan_id}/stop"
             | "rounds/{round_id}/plans/{plan_id}/choice",
         ) => Value::Null,
-        (_, "rounds/{round_id}/calling-off") => json!({"reason": "It rains."}),
+        (_, "rounds/{round_id}/calling-off" | "rounds/{round_id}/offers/taking-back") => json!({"reason": "It rains."}),
+        (_, "rounds/{round_id}/offers") => json!({
+            "plan_id": south.id("offer_id"), "answer_by": Utc::now() + Days::new(3), "offers_on": true,
+        }),
+        (_, "rounds/{round_id}/offers/reminder" | "rounds/{round_id}/agreement") => json!({}),
+        (_, "offers/{offer_id}/answer") => json!({"accepted": true, "reason": ""}),
         (_, "rounds/{round_id}/requests") | ("put", "requests/{request_id}") => {
             place((south.id("club_id"), south.id("ground_id"), south.id("pitch_id")))
         }

@@ -84,7 +84,7 @@ pub enum Act {
     RunRound,
     /// Ask for a club's place in a round, change or take back the request.
     AskForPlace,
-    /// Accept or decline a place of a round: for the own club only, since it commits the club.
+    /// Accept or decline a place of a round.
     AnswerOffer,
     /// See the places offered to a club, and what they are expected to cost.
     SeeOffer,
@@ -138,7 +138,7 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::ManageCalendar =>                         [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::RunRound =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::AskForPlace =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
-        Act::AnswerOffer =>                            [Nowhere,   OwnClub,     Nowhere,  Nowhere],
+        Act::AnswerOffer =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::SeeOffer =>                               [Network,   OwnClub,     OwnClub,  Nowhere],
         Act::RunOrder =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ChangeLine =>                             [Network,   OwnClub,     Nowhere,  Nowhere],
@@ -231,7 +231,7 @@ mod tests {
         (Act::ManageCalendar, "Cg"),
         (Act::RunRound, "C"),
         (Act::AskForPlace, "Cg"),
-        (Act::AnswerOffer, "g"),
+        (Act::AnswerOffer, "Cg"),
         (Act::SeeOffer, "Cgt"),
         (Act::RunOrder, "C"),
         (Act::ChangeLine, "Cg"),

@@ -34,6 +34,16 @@ pub enum Job {
         /// Which round.
         close_requests: RoundId,
     },
+    /// Carry an offered round on: offers lapse, and it is agreed when no answer is outstanding.
+    SettleRound {
+        /// Which.
+        settle_round: RoundId,
+    },
+    /// Offer what a plan gives of the places that came free.
+    OfferRefill {
+        /// Which plan.
+        offer_refill: PlanId,
+    },
     /// Tell the clubs that an order closes tomorrow.
     RemindOrder {
         /// Which.
@@ -59,6 +69,8 @@ impl Job {
             Self::SendMail(_) => "send_mail",
             Self::CloseOrder { .. } => "close_order",
             Self::CloseRequests { .. } => "close_requests",
+            Self::SettleRound { .. } => "settle_round",
+            Self::OfferRefill { .. } => "offer_refill",
             Self::RemindOrder { .. } => "remind_order",
             Self::MakePlan { .. } => MAKE_PLAN,
             Self::LapseOffer { .. } => "lapse_offer",
@@ -70,7 +82,10 @@ impl Job {
     pub fn subject(&self) -> Option<String> {
         match self {
             Self::SendMail(_) => None,
-            Self::CloseRequests { close_requests } => Some(close_requests.to_string()),
+            Self::CloseRequests { close_requests: round } | Self::SettleRound { settle_round: round } => {
+                Some(round.to_string())
+            }
+            Self::OfferRefill { offer_refill } => Some(offer_refill.to_string()),
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }

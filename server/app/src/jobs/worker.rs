@@ -10,7 +10,7 @@ use super::store::{self, Claimed, Kinds};
 use crate::database::Scope;
 use crate::error::{Error, Result};
 use crate::service::Service;
-use crate::{bookings, hires, mail, orders, rounds};
+use crate::{bookings, hires, mail, offers, orders, rounds};
 
 /// How often a job is tried before it is parked. With the back-off below the last try is after about 23 hours.
 const MOST_ATTEMPTS: i32 = 10;
@@ -83,6 +83,12 @@ async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<
         (Job::CloseOrder { close_order }, Some(network)) => orders::close(service, network, close_order, now).await,
         (Job::CloseRequests { close_requests: round }, Some(network)) => {
             hires::close_requests(service, network, round, now).await
+        }
+        (Job::SettleRound { settle_round: round }, Some(network)) => {
+            offers::settle_round(service, network, round, now).await
+        }
+        (Job::OfferRefill { offer_refill }, Some(network)) => {
+            offers::offer_refill(service, network, offer_refill, now).await
         }
         (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
         (Job::MakePlan { make_plan }, Some(network)) => rounds::make_plan(service, network, make_plan, now).await,

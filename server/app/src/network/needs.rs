@@ -7,6 +7,7 @@ use chrono_tz::Tz;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::needs_offers::{self as offers, PlaceOnOffer, RoundOnOffer};
 use super::needs_store::{self as store, Beginnings, Booked, Bookings, Gathering};
 use crate::access::{Act, Member, Reach, Role, reach};
 use crate::database::Tx;
@@ -32,6 +33,8 @@ pub enum NeedKind {
     BookingToAgree,
     /// A place that came free is held for the club.
     OfferToTake,
+    /// A place of a round is offered to the club.
+    PlaceToAnswer,
     /// Another club would swap.
     SwapToAnswer,
     /// A machine comes to the club soon.
@@ -42,6 +45,10 @@ pub enum NeedKind {
     OrderWithoutUs,
     /// A round takes requests, and the club has not asked.
     RoundWithoutUs,
+    /// All clubs have answered, and the round is not booked yet.
+    RoundToAgree,
+    /// A round is on offer, and no club has answered.
+    RoundUnanswered,
     /// A closed order waits to be placed with the supplier.
     OrderToPlace,
     /// The club owes its share.
@@ -150,7 +157,7 @@ async fn of_bookings(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>)
     Ok(booked.into_iter().map(need).collect())
 }
 
-/// Places that came free for a club, and swaps that others propose to it.
+/// Places that came free for a club, places of rounds offered to it, and swaps that others propose to it.
 async fn of_offers(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let books_for = clubs_of(member, who_may(Act::Book));
     let mut needs = Vec::new();
@@ -159,6 +166,13 @@ async fn of_offers(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -
     {
         let sentence = format!("{machine} is held for {club}: {}. Take it or leave it.", span_words(from, until));
         needs.push(Need::of(NeedKind::OfferToTake, sentence, format!("/bookings/{id}")).due(held_until));
+    }
+    let answers_for = clubs_of(member, who_may(Act::AnswerOffer));
+    for PlaceOnOffer { round, machine, club, from, until, answer_by } in
+        offers::places(tx, member.network_id, &answers_for, now).await?
+    {
+        let sentence = format!("{club} is offered {machine}: {}. Accept or decline.", span_words(from, until));
+        needs.push(Need::of(NeedKind::PlaceToAnswer, sentence, format!("/rounds/{round}/offers")).due(answer_by));
     }
     let swaps_for = clubs_of(member, who_may(Act::Swap));
     let proposed = store::swaps(tx, member.network_id, &swaps_for, local(zone, now)).await?;
@@ -223,6 +237,8 @@ async fn of_setting_up(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resu
 
 async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = first_steps(&store::beginnings(tx, member.network_id).await?);
+    let on_offer = offers::rounds_on_offer(tx, member.network_id).await?;
+    needs.extend(on_offer.into_iter().filter_map(of_round_on_offer));
     for (id, title) in store::closed_orders(tx, member.network_id).await? {
         let sentence = format!("“{title}” has closed: place it with the supplier.");
         needs.push(Need::of(NeedKind::OrderToPlace, sentence, format!("/orders/{id}")));
@@ -246,6 +262,23 @@ async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Res
     };
     needs.push(Need::of(NeedKind::MailParked, sentence, "/network/mails".to_owned()));
     Ok(needs)
+}
+
+/// What a coordinator is told of a round on offer: nothing while its answers come in.
+fn of_round_on_offer(round: RoundOnOffer) -> Option<Need> {
+    let RoundOnOffer { id, title, outstanding, answered, answer_by } = round;
+    let (kind, sentence) = match (outstanding, answered) {
+        (0, _) => {
+            (NeedKind::RoundToAgree, format!("All clubs have answered in “{title}”: see whether it can be booked."))
+        }
+        (_, 0) => (NeedKind::RoundUnanswered, format!("“{title}” is on offer, and no club has answered yet.")),
+        _ => return None,
+    };
+    let need = Need::of(kind, sentence, format!("/rounds/{id}/offers"));
+    Some(match answer_by {
+        Some(at) if outstanding > 0 => need.due(at),
+        _ => need,
+    })
 }
 
 /// What a network still lacks, in the order in which it is best set up.

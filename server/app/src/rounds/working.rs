@@ -17,10 +17,11 @@ use tokio::sync::watch;
 use super::explaining::{Reasons, explain};
 use super::facts::{Facts, fingerprint, gather};
 use super::store::plans::{self as store, BlockRow, LeftOutRow, PlanRow};
-use super::words::{LevelName, PlanState};
+use super::words::{LevelName, PlanPurpose, PlanState};
 use crate::database::Scope;
 use crate::error::Result;
 use crate::ids::{NetworkId, PlanId};
+use crate::jobs::{self, Job};
 use crate::machines::StoredSpan;
 use crate::service::Service;
 
@@ -132,6 +133,9 @@ async fn put_down(
     if wanted {
         let (blocks, left_out) = places(network, row, facts, outcome)?;
         store::insert_places(&mut tx, &blocks, &left_out).await?;
+        if row.purpose == PlanPurpose::Refill {
+            jobs::enqueue(&mut tx, Some(network), &Job::OfferRefill { offer_refill: row.id }, now).await?;
+        }
     }
     tx.commit().await?;
     Ok(wanted)

@@ -36,6 +36,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::hires::routes)
         .configure(crate::turns::routes)
         .configure(crate::rounds::routes)
+        .configure(crate::offers::routes)
         .configure(crate::orders::routes)
         .configure(crate::hire_shares::routes)
         .configure(crate::worth::routes)
