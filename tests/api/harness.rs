@@ -68,6 +68,7 @@ pub fn with_app_configured(change: impl FnOnce(&mut Config), test: impl AsyncFnO
     runtime.block_on(async {
         cluster.postgres.create_database(&name, Some("template")).await.unwrap();
         let mail = std::env::temp_dir().join(&name);
+        let files = std::env::temp_dir().join(format!("{name}_files"));
         let mut config = Config {
             database_url: Secret::new(cluster.postgres.url(&name)),
             listen: "127.0.0.1:0".to_owned(),
@@ -75,6 +76,7 @@ pub fn with_app_configured(change: impl FnOnce(&mut Config), test: impl AsyncFnO
             signing_secret: Secret::new(SECRET),
             mail_from: "Turfring <turfring@turfring.test>".to_owned(),
             mail_to: MailTo::Folder(mail.clone()),
+            files: files.clone(),
             web: None,
             connections: 8,
             behind_proxy: false,
@@ -103,6 +105,7 @@ pub fn with_app_configured(change: impl FnOnce(&mut Config), test: impl AsyncFnO
         serving.await.unwrap().unwrap();
         cluster.postgres.drop_database(&name).await.unwrap();
         std::fs::remove_dir_all(mail).ok();
+        std::fs::remove_dir_all(files).ok();
         if let Err(panic) = outcome {
             resume_unwind(panic);
         }
@@ -122,9 +125,24 @@ pub struct Reply {
     pub body: Value,
     /// The body as text.
     pub text: String,
+    /// `Content-Disposition`.
+    pub disposition: String,
+    /// The body as it came.
+    pub bytes: Vec<u8>,
 }
 
 impl Reply {
+    async fn read(response: reqwest::Response) -> Self {
+        let header = |name: &str| response.headers().get(name).map(|value| value.to_str().unwrap().to_owned());
+        let (status, etag) = (response.status().as_u16(), header("etag"));
+        let content_type = header("content-type").unwrap_or_default();
+        let disposition = header("content-disposition").unwrap_or_default();
+        let bytes = response.bytes().await.unwrap().to_vec();
+        let text = String::from_utf8_lossy(&bytes).into_owned();
+        let body = serde_json::from_str(&text).unwrap_or(Value::Null);
+        Self { status, etag, content_type, disposition, body, text, bytes }
+    }
+
     /// The body, after checking the status.
     #[track_caller]
     pub fn expect(self, status: u16) -> Value {
@@ -172,13 +190,7 @@ impl User {
         if let Some(body) = body {
             request = request.json(&body);
         }
-        let response = request.send().await.unwrap();
-        let header = |name: &str| response.headers().get(name).map(|value| value.to_str().unwrap().to_owned());
-        let (status, etag) = (response.status().as_u16(), header("etag"));
-        let content_type = header("content-type").unwrap_or_default();
-        let text = response.text().await.unwrap();
-        let body = serde_json::from_str(&text).unwrap_or(Value::Null);
-        Reply { status, etag, content_type, body, text }
+        Reply::read(request.send().await.unwrap()).await
     }
 
     /// GET.
@@ -189,6 +201,15 @@ impl User {
     /// POST with a new Idempotency-Key.
     pub async fn post(&self, path: &str, body: Value) -> Reply {
         self.send("POST", path, Some(body), &[("Idempotency-Key", &Uuid::now_v7().to_string())]).await
+    }
+
+    /// POST of a file as it is.
+    pub async fn upload(&self, path: &str, bytes: Vec<u8>) -> Reply {
+        let mut request = self.client.post(format!("{}/api/v1{path}", self.url)).body(bytes);
+        if let Some(token) = &self.token {
+            request = request.bearer_auth(token);
+        }
+        Reply::read(request.send().await.unwrap()).await
     }
 
     /// PUT with the version last seen.

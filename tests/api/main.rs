@@ -5,10 +5,12 @@ mod harness;
 mod shed;
 
 mod access;
+mod attachments;
 mod bookings;
 mod bookings_races;
 mod calendars;
 mod clubs;
+mod handovers;
 mod hire_shares;
 mod imports;
 mod machines;

@@ -51,6 +51,8 @@ pub struct Config {
     pub mail_from: String,
     /// `TURFRING_SMTP_URL` or `TURFRING_MAIL_FOLDER`; one of them is needed.
     pub mail_to: MailTo,
+    /// `TURFRING_FILES`: folder of what people send, manuals and photos; default `files`. Every process must see the same.
+    pub files: PathBuf,
     /// `TURFRING_WEB`: folder of the built front end; default `web/build`; without it only the API is served.
     pub web: Option<PathBuf>,
     /// `TURFRING_CONNECTIONS`: size of the database pool; default 16.
@@ -102,6 +104,7 @@ impl Config {
             signing_secret: Secret::new(signing_secret),
             mail_from: read("TURFRING_MAIL_FROM").unwrap_or_else(|| "Turfring <turfring@localhost>".to_owned()),
             mail_to,
+            files: read("TURFRING_FILES").unwrap_or_else(|| "files".to_owned()).into(),
             web: Some(read("TURFRING_WEB").unwrap_or_else(|| "web/build".to_owned()).into()),
             connections,
             behind_proxy: read("TURFRING_TRUSTED_PROXY").is_some_and(|value| value == "yes"),

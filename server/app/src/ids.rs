@@ -89,6 +89,16 @@ ids! {
     SchemeId,
     /// A walk.
     WalkId,
+    /// A file that something refers to.
+    AttachmentId,
+    /// A handover of a machine.
+    HandoverId,
+    /// A fault of a machine.
+    FaultId,
+    /// A service to be done again and again.
+    ServicePlanId,
+    /// A note of who may operate a machine.
+    TrainingId,
     /// A job of the queue.
     JobId,
 }

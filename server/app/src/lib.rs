@@ -5,6 +5,7 @@
 //! belongs there. One folder per subject; a slice calls another only through its front door.
 
 pub mod access;
+pub mod attachments;
 pub mod bookings;
 pub mod clubs;
 pub mod config;
@@ -12,6 +13,7 @@ pub mod database;
 pub mod demo;
 pub mod error;
 pub mod figures;
+pub mod handovers;
 pub mod hire_shares;
 pub mod hires;
 pub mod ids;

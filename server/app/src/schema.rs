@@ -3,6 +3,56 @@
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// A file that a row refers to: a maker's manual, a photo. Its bytes lie in the object store under network/id.
+    attachments (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7, minted by the sender, so that sending again is the same file.
+        id -> Uuid,
+        /// Shown to this club and the coordinators only; null: to the whole network.
+        club_id -> Nullable<Uuid>,
+        /// What it is called when saved.
+        file_name -> Text,
+        /// Found by looking into the file: application/pdf, or image/jpeg for every picture, made anew.
+        media_type -> Text,
+        /// Of the object as kept.
+        size_bytes -> Int4,
+        /// Of the bytes as sent, to tell the same file sent again from another.
+        sent_sha256 -> Bytea,
+        /// Who sent it.
+        uploaded_by -> Uuid,
+        /// When.
+        uploaded_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A booking behind a fault that took its machine out of service: it holds its place until decided.
+    booking_decisions (network_id, booking_id, fault_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which booking.
+        booking_id -> Uuid,
+        /// Because of which fault.
+        fault_id -> Uuid,
+        /// Since when it waits.
+        asked_at -> Timestamptz,
+        /// keep, move, cancel, other_machine, fault_cleared (nothing left to decide); null while it waits.
+        decision -> Nullable<Text>,
+        /// What the coordinator said.
+        note -> Text,
+        /// Who decided.
+        decided_by -> Nullable<Uuid>,
+        /// When.
+        decided_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// The pitches a booking is for: always the booking club's own.
     booking_pitches (network_id, booking_id, pitch_id) {
         /// The network; nothing crosses it.
@@ -107,6 +157,62 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// The end of a fault: mended, or found to be none.
+    fault_clearings (network_id, fault_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which fault.
+        fault_id -> Uuid,
+        /// What was done.
+        note -> Text,
+        /// Who cleared it.
+        cleared_by -> Uuid,
+        /// When.
+        cleared_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Photos of a fault.
+    fault_photos (network_id, fault_id, attachment_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which fault.
+        fault_id -> Uuid,
+        /// The photo.
+        attachment_id -> Uuid,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What is wrong with a machine. Stands as told; ended by a clearing.
+    faults (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Found at this handover; null when told at another time.
+        handover_id -> Nullable<Uuid>,
+        /// usable: work can go on; out_of_service: nobody uses it until cleared.
+        severity -> Text,
+        /// In words.
+        what -> Text,
+        /// Who told.
+        told_by -> Uuid,
+        /// When.
+        told_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// Days on which no machine may go onto a ground.
     ground_closures (network_id, id) {
         /// The network; nothing crosses it.
@@ -165,6 +271,52 @@ diesel::table! {
         version -> Int4,
         /// When it was entered.
         created_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A club takes a machine over, or gives it back: signed, and never changed; countered by a new one.
+    handovers (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7, minted on the phone.
+        id -> Uuid,
+        /// For which booking.
+        booking_id -> Uuid,
+        /// The machine of the booking.
+        machine_id -> Uuid,
+        /// The club of the booking.
+        club_id -> Uuid,
+        /// out: the club takes the machine over; in: it gives the machine back.
+        direction -> Text,
+        /// 1, or one more than the handover it counters.
+        revision -> Int4,
+        /// The handover this one puts right.
+        counters -> Nullable<Uuid>,
+        /// The hour meter, in tenths of an hour; null for a machine without one.
+        meter_tenth_hours -> Nullable<Int4>,
+        /// The reading before it, when it was signed.
+        previous_tenth_hours -> Nullable<Int4>,
+        /// Why the meter stands lower than before; empty where it does not.
+        meter_reason -> Text,
+        /// Tines, blades or brushes looked at and sound; null for a machine without.
+        tines_sound -> Nullable<Bool>,
+        /// Guards and shaft cover looked at and sound.
+        guards_sound -> Bool,
+        /// Soil and grass washed off.
+        washed_down -> Bool,
+        /// Free text.
+        note -> Text,
+        /// The name typed under it.
+        signed_name -> Text,
+        /// The account it came from.
+        signed_by -> Uuid,
+        /// When, by the clock of the phone.
+        signed_at -> Timestamptz,
+        /// When it arrived.
+        received_at -> Timestamptz,
     }
 }
 
@@ -393,6 +545,22 @@ diesel::table! {
         machine_id -> Uuid,
         /// Which club.
         club_id -> Uuid,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// The maker's papers of a machine.
+    machine_manuals (network_id, machine_id, attachment_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// The file.
+        attachment_id -> Uuid,
+        /// What it is.
+        title -> Text,
     }
 }
 
@@ -1097,6 +1265,74 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// The owner was told, once for each time a service falls due.
+    service_notices (network_id, plan_id, after_on, standing) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Of which plan.
+        plan_id -> Uuid,
+        /// The date it was last done, or first counted from.
+        after_on -> Date,
+        /// due or overdue.
+        standing -> Text,
+        /// When.
+        told_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// What is to be done to a machine again and again, by hours run or by date.
+    service_plans (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Such as: grease the shaft.
+        what -> Text,
+        /// Hours run between two; null: hours do not count.
+        every_hours -> Nullable<Int4>,
+        /// Months between two; null: dates do not count.
+        every_months -> Nullable<Int4>,
+        /// Counted from this date until it is first done.
+        first_on -> Date,
+        /// Counted from this meter reading until it is first done.
+        first_tenth_hours -> Int4,
+        /// No longer wanted since then.
+        ended_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// A service that was done.
+    services_done (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// Of which plan.
+        plan_id -> Uuid,
+        /// On which date.
+        done_on -> Date,
+        /// The hour meter then, in tenths of an hour; null where it was not read.
+        meter_tenth_hours -> Nullable<Int4>,
+        /// Free text.
+        note -> Text,
+        /// Who entered it.
+        entered_by -> Uuid,
+        /// When.
+        entered_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// What a club owes for a pooled order; entered at closing, never changed.
     shares (network_id, order_id, club_id) {
         /// The network; nothing crosses it.
@@ -1225,6 +1461,52 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Machines for which a booking by a club without a trained person is warned about.
+    training_rules (network_id, machine_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which machine.
+        machine_id -> Uuid,
+        /// Whether it warns; without a row it does not.
+        warns -> Bool,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
+    /// Who was shown how to work a machine, or a kind of machine, as the coordinator noted.
+    trainings (network_id, id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// UUIDv7.
+        id -> Uuid,
+        /// At which club.
+        club_id -> Uuid,
+        /// Who; the person needs no account.
+        person_name -> Text,
+        /// On this machine, or
+        machine_id -> Nullable<Uuid>,
+        /// on every machine of this kind.
+        machine_kind -> Nullable<Text>,
+        /// On which date.
+        trained_on -> Date,
+        /// The last date it counts; null: it does not run out.
+        until_on -> Nullable<Date>,
+        /// Free text.
+        note -> Text,
+        /// Who noted it.
+        noted_by -> Uuid,
+        /// When.
+        noted_at -> Timestamptz,
+        /// No longer counts since then.
+        withdrawn_at -> Nullable<Timestamptz>,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// The record of who had which days and who went without; entered when a round is agreed, never edited.
     turns (network_id, id) {
         /// The network; nothing crosses it.
@@ -1324,13 +1606,24 @@ diesel::table! {
     }
 }
 
+diesel::joinable!(attachments -> networks (network_id));
+diesel::joinable!(attachments -> people (uploaded_by));
+diesel::joinable!(booking_decisions -> networks (network_id));
+diesel::joinable!(booking_decisions -> people (decided_by));
 diesel::joinable!(booking_pitches -> networks (network_id));
 diesel::joinable!(bookings -> networks (network_id));
 diesel::joinable!(bookings -> people (booked_by));
 diesel::joinable!(calendar_feeds -> networks (network_id));
 diesel::joinable!(clubs -> networks (network_id));
+diesel::joinable!(fault_clearings -> networks (network_id));
+diesel::joinable!(fault_clearings -> people (cleared_by));
+diesel::joinable!(fault_photos -> networks (network_id));
+diesel::joinable!(faults -> networks (network_id));
+diesel::joinable!(faults -> people (told_by));
 diesel::joinable!(ground_closures -> networks (network_id));
 diesel::joinable!(grounds -> networks (network_id));
+diesel::joinable!(handovers -> networks (network_id));
+diesel::joinable!(handovers -> people (signed_by));
 diesel::joinable!(hire_shares -> networks (network_id));
 diesel::joinable!(hire_statements -> networks (network_id));
 diesel::joinable!(hire_statements -> people (entered_by));
@@ -1342,6 +1635,7 @@ diesel::joinable!(invitations -> people (invited_by));
 diesel::joinable!(jobs -> networks (network_id));
 diesel::joinable!(machine_availabilities -> networks (network_id));
 diesel::joinable!(machine_clubs -> networks (network_id));
+diesel::joinable!(machine_manuals -> networks (network_id));
 diesel::joinable!(machines -> networks (network_id));
 diesel::joinable!(memberships -> networks (network_id));
 diesel::joinable!(memberships -> people (person_id));
@@ -1376,12 +1670,19 @@ diesel::joinable!(rounds -> people (opened_by));
 diesel::joinable!(scheme_criteria -> networks (network_id));
 diesel::joinable!(schemes -> networks (network_id));
 diesel::joinable!(schemes -> people (created_by));
+diesel::joinable!(service_notices -> networks (network_id));
+diesel::joinable!(service_plans -> networks (network_id));
+diesel::joinable!(services_done -> networks (network_id));
+diesel::joinable!(services_done -> people (entered_by));
 diesel::joinable!(shares -> networks (network_id));
 diesel::joinable!(standing_bookings -> networks (network_id));
 diesel::joinable!(standing_bookings -> people (made_by));
 diesel::joinable!(suppliers -> networks (network_id));
 diesel::joinable!(swaps -> networks (network_id));
 diesel::joinable!(swaps -> people (proposed_by));
+diesel::joinable!(training_rules -> networks (network_id));
+diesel::joinable!(trainings -> networks (network_id));
+diesel::joinable!(trainings -> people (noted_by));
 diesel::joinable!(turns -> networks (network_id));
 diesel::joinable!(waiting -> networks (network_id));
 diesel::joinable!(waiting -> people (joined_by));
@@ -1390,12 +1691,18 @@ diesel::joinable!(walks -> networks (network_id));
 diesel::joinable!(walks -> people (walked_by));
 
 diesel::allow_tables_to_appear_in_same_query!(
+    attachments,
+    booking_decisions,
     booking_pitches,
     bookings,
     calendar_feeds,
     clubs,
+    fault_clearings,
+    fault_photos,
+    faults,
     ground_closures,
     grounds,
+    handovers,
     hire_shares,
     hire_statements,
     hires,
@@ -1404,6 +1711,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     jobs,
     machine_availabilities,
     machine_clubs,
+    machine_manuals,
     machines,
     memberships,
     networks,
@@ -1431,11 +1739,16 @@ diesel::allow_tables_to_appear_in_same_query!(
     rounds,
     scheme_criteria,
     schemes,
+    service_notices,
+    service_plans,
+    services_done,
     shares,
     sign_in_attempts,
     standing_bookings,
     suppliers,
     swaps,
+    training_rules,
+    trainings,
     turns,
     waiting,
     waiting_pitches,

@@ -1,7 +1,8 @@
-//! What every request has at hand: configuration and database.
+//! What every request has at hand: configuration, database, and the place for files.
 
 use actix_web::HttpRequest;
 
+use crate::attachments::{self, Objects};
 use crate::config::Config;
 use crate::database::Database;
 
@@ -12,16 +13,19 @@ pub struct Service {
     pub config: std::sync::Arc<Config>,
     /// Where everything is kept.
     pub db: Database,
+    /// Where files lie.
+    pub objects: Objects,
 }
 
 impl Service {
     /// Prepares the service; nothing is contacted yet.
     ///
     /// # Errors
-    /// A database URL that cannot be read.
+    /// A database URL that cannot be read, or no place for files.
     pub fn new(config: Config) -> anyhow::Result<Self> {
         let db = Database::new(&config.database_url, config.connections)?;
-        Ok(Self { config: std::sync::Arc::new(config), db })
+        let objects = attachments::open(&config.files)?;
+        Ok(Self { config: std::sync::Arc::new(config), db, objects })
     }
 
     /// Where a request came from: the peer, or behind a trusted proxy what the proxy says.

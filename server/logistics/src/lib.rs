@@ -15,6 +15,7 @@ pub mod price_breaks;
 pub mod recurrence;
 pub mod roads;
 pub mod rounds;
+pub mod servicing;
 pub mod shares;
 pub mod sources;
 pub mod turns;

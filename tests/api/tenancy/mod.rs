@@ -10,6 +10,7 @@ use chrono::{Days, Utc};
 use serde_json::{Value, json};
 use uuid::Uuid;
 
+use crate::attachments::{PNG, sent};
 use crate::direct::{db_close, db_machine, db_order, db_sql};
 use crate::harness::{App, Club, Net};
 use crate::shed::{aerator, booked, hired_round, place, span, wish};
@@ -52,6 +53,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     let (round, hire, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
     planned(app, &net, &club, (&round, &text(&booking, "booking_id"))).await;
     app.run_jobs().await;
+    let papers = papers(app, &net, &club, machine, &text(&booking, "booking_id")).await;
     let ids = vec![
         ("round_id", round),
         ("hire_id", hire),
@@ -69,6 +71,10 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("standing_id", standing),
         ("waiting_id", waiting),
         ("swap_id", swap),
+        ("attachment_id", papers[0].clone()),
+        ("fault_id", papers[1].clone()),
+        ("service_plan_id", papers[2].clone()),
+        ("training_id", papers[3].clone()),
         ("invitation_id", text(&invitation, "invitation_id")),
         ("membership_id", text(&people["items"][0]["roles"][0], "membership_id")),
         ("person_id", club.lead.person_id.to_string()),
@@ -212,6 +218,46 @@ async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &st
          AND bookings.id = '{booking}'"
     );
     db_sql(app, &format!("{}; {road}; {made}", inserts.join("; "))).await;
+}
+
+/// A manual of a machine, a fault with a photo, a service and a training: their ids, in that order. Besides, a handover
+/// that was put right, a fault that was cleared with the bookings behind it, and a service that was done.
+async fn papers(app: &App, net: &Net, club: &Club, machine: Uuid, booking: &str) -> [String; 4] {
+    let post = async |path: &str, body: Value| net.coordinator.post(&format!("{}/{path}", net.path), body).await;
+    let (today, of_machine) = (Utc::now().date_naive(), |what: &str| format!("machines/{machine}/{what}"));
+    let of_club =
+        format!("{}/attachments?attachment_id={}&file_name=x.png&club_id={}", net.path, Uuid::now_v7(), club.id);
+    club.lead.upload(&of_club, PNG.to_vec()).await.expect(201);
+    let file = sent(net, &net.coordinator, "manual.png", PNG).await;
+    post(&of_machine("manuals"), json!({"attachment_id": file, "title": "Manual"})).await.expect(201);
+    let fault = json!({"severity": "usable", "what": "A tine is bent.", "photo_ids": [file]});
+    let fault = post(&of_machine("faults"), fault).await.expect(201);
+    let service = json!({"what": "Grease", "every_months": 1, "first_on": today - Days::new(90)});
+    let service = text(&post(&of_machine("services"), service).await.expect(201), "service_plan_id");
+    app.run_jobs().await;
+    post(&format!("services/{service}/done"), json!({"done_on": today})).await.expect(201);
+    let training = json!({"club_id": club.id, "person_name": "Jo", "machine_id": machine, "trained_on": today});
+    let training = post("trainings", training).await.expect(201);
+    net.coordinator.put_plain(&format!("{}/{}", net.path, of_machine("training-rule")), json!({"warns": true})).await;
+    hand_over(net, club, booking).await;
+    let broken = json!({"severity": "out_of_service", "what": "The shaft is bent."});
+    let broken = text(&post(&of_machine("faults"), broken).await.expect(201), "fault_id");
+    post(&format!("faults/{broken}/clearing"), json!({"note": "Straightened."})).await.expect(200);
+    app.run_jobs().await;
+    [file.to_string(), text(&fault, "fault_id"), service, text(&training, "training_id")]
+}
+
+/// A handover with a fault, and one that puts it right.
+async fn hand_over(net: &Net, club: &Club, booking: &str) {
+    net.coordinator.post(&format!("{}/bookings/{booking}/answer", net.path), json!({"agreed": true})).await;
+    let mut handover = json!({
+        "handover_id": Uuid::now_v7(), "booking_id": booking, "direction": "out", "guards_sound": true,
+        "washed_down": true, "signed_name": "Jo", "signed_at": Utc::now(),
+        "faults": [{"severity": "usable", "what": "The paint is off."}],
+    });
+    let first = club.lead.post(&format!("{}/handovers", net.path), handover.clone()).await.expect(201);
+    (handover["handover_id"], handover["counters"]) = (json!(Uuid::now_v7()), first["handover_id"].clone());
+    club.lead.post(&format!("{}/handovers", net.path), handover).await.expect(201);
 }
 
 /// A walk, scored by a scheme that wants no more than the ground cover.

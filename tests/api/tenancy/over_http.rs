@@ -97,6 +97,17 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "swaps/{swap_id}/answer") => json!({"accepted": true}),
         (_, "swaps/{swap_id}/withdrawal") => json!({}),
         (_, "bookings/{booking_id}/answer") => json!({"agreed": true, "reason": null}),
+        (_, "bookings/{booking_id}/decision") => json!({"decision": "keep"}),
+        (_, "machines/{machine_id}/faults") => json!({"severity": "usable", "what": "Bent"}),
+        (_, "faults/{fault_id}/clearing") => json!({"note": "Mended"}),
+        (_, "machines/{machine_id}/services") => {
+            json!({"what": "Oil", "every_hours": 50, "first_on": Utc::now().date_naive()})
+        }
+        (_, "services/{service_plan_id}/done") => json!({"done_on": Utc::now().date_naive()}),
+        (_, "machines/{machine_id}/manuals") => {
+            json!({"attachment_id": south.id("attachment_id"), "title": "Manual"})
+        }
+        (_, "machines/{machine_id}/training-rule") => json!({"warns": true}),
         ("put", "pooled-orders/{order_id}") => order(south),
         (_, "pooled-orders/{order_id}/lines/{club_id}") => json!({"quantity_kg": 1000}),
         ("put", "rounds/{round_id}") => hired_round(south.id("machine_id"), south.id("supplier_id")),

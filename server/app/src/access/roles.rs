@@ -76,6 +76,10 @@ pub enum Act {
     Book,
     /// Propose that bookings change places, and answer such a proposal: for the own club only, since both must want it.
     Swap,
+    /// Sign a handover for a club, and tell of a fault.
+    HandOver,
+    /// Note who was shown how to work a machine.
+    NoteTraining,
     /// Agree to or refuse a booking that was asked for.
     AnswerBooking,
     /// See and replace the secret address of a club's or machine's calendar.
@@ -134,6 +138,8 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::EditMachine =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::Book =>                                   [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::Swap =>                                   [Nowhere,   OwnClub,     Nowhere,  Nowhere],
+        Act::HandOver =>                               [Network,   OwnClub,     Nowhere,  OwnClub],
+        Act::NoteTraining =>                           [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::AnswerBooking =>                          [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::ManageCalendar =>                         [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::RunRound =>                               [Network,   Nowhere,     Nowhere,  Nowhere],
@@ -216,7 +222,7 @@ mod tests {
 
     /// Written out a second time on purpose, from the design's list of people: c = coordinator, g = grounds lead,
     /// t = treasurer, v = volunteer; capital = in the whole network, small = in the own club.
-    const EXPECTED: [(Act, &str); 24] = [
+    const EXPECTED: [(Act, &str); 26] = [
         (Act::SeeNetwork, "CGTV"),
         (Act::AddClub, "C"),
         (Act::EditClub, "Cg"),
@@ -227,6 +233,8 @@ mod tests {
         (Act::EditMachine, "Cg"),
         (Act::Book, "Cg"),
         (Act::Swap, "g"),
+        (Act::HandOver, "Cgv"),
+        (Act::NoteTraining, "C"),
         (Act::AnswerBooking, "C"),
         (Act::ManageCalendar, "Cg"),
         (Act::RunRound, "C"),

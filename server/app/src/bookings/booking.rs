@@ -101,7 +101,10 @@ impl Booking {
 }
 
 /// One booking, as the member may see it. Scope: the network.
-pub(super) async fn load(tx: &mut AsyncPgConnection, member: &Member, id: BookingId) -> Result<Booking> {
+///
+/// # Errors
+/// `not_found`.
+pub async fn load(tx: &mut AsyncPgConnection, member: &Member, id: BookingId) -> Result<Booking> {
     let row = store::find(tx, member.network_id, id).await?;
     let mut bookings = gather(tx, member, vec![row]).await?;
     Ok(bookings.pop().ok_or(diesel::result::Error::NotFound)?)

@@ -20,7 +20,7 @@ mod waiting;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
-pub use booking::{BookedPitch, Booking, BookingState};
+pub use booking::{BookedPitch, Booking, BookingState, load};
 pub use changes::{AnswerBooking, CreateBooking, answer, book, cancel, move_booking};
 pub use feeds::{FeedOf, make_feed, read_feed};
 pub use feeds_http::show_calendar;

@@ -68,6 +68,7 @@ pub(super) async fn load(service: &Service, region: Region, now: DateTime<Utc>) 
     for round in region.rounds {
         loading.round(round).await.context("a round")?;
     }
+    loading.care(region.care).await.context("care.json")?;
     for rows in region.walks.chunk_by(|one, next| one.walk == next.walk) {
         loading.walk(rows).await.with_context(|| rows.first().map(|row| row.walk.clone()).unwrap_or_default())?;
     }
@@ -75,20 +76,20 @@ pub(super) async fn load(service: &Service, region: Region, now: DateTime<Utc>) 
 }
 
 /// What has been loaded so far, by the names the files use.
-struct Loading<'a> {
-    service: &'a Service,
+pub(super) struct Loading<'a> {
+    pub(super) service: &'a Service,
     network: NetworkId,
-    coordinator: Member,
+    pub(super) coordinator: Member,
     members: HashMap<String, Member>,
     clubs: HashMap<String, ClubId>,
     grounds: HashMap<String, GroundId>,
     pitches: HashMap<(ClubId, String), PitchId>,
-    machines: HashMap<String, MachineId>,
+    pub(super) machines: HashMap<String, MachineId>,
     suppliers: HashMap<String, Value>,
     products: HashMap<String, Value>,
     password_hash: String,
-    zone: Tz,
-    now: DateTime<Utc>,
+    pub(super) zone: Tz,
+    pub(super) now: DateTime<Utc>,
     /// Whole years from the season the files are written for to the coming one.
     years_on: i32,
 }
@@ -126,11 +127,11 @@ impl<'a> Loading<'a> {
         })
     }
 
-    async fn tx(&self, person: PersonId) -> Result<Tx> {
+    pub(super) async fn tx(&self, person: PersonId) -> Result<Tx> {
         self.service.db.begin(Scope::Member(self.network, person)).await.map_err(words)
     }
 
-    fn club(&self, name: &str) -> Result<ClubId> {
+    pub(super) fn club(&self, name: &str) -> Result<ClubId> {
         self.clubs.get(name).copied().with_context(|| format!("there is no club {name}"))
     }
 
@@ -138,7 +139,7 @@ impl<'a> Loading<'a> {
         self.pitches.get(&(club, name.to_owned())).copied().with_context(|| format!("there is no pitch {name}"))
     }
 
-    fn member(&self, email: &str) -> Result<&Member> {
+    pub(super) fn member(&self, email: &str) -> Result<&Member> {
         self.members.get(email).with_context(|| format!("there is no person {email}"))
     }
 
@@ -293,7 +294,7 @@ impl<'a> Loading<'a> {
 }
 
 /// A request as the API reads it from its body.
-fn read<T: DeserializeOwned>(wish: Value) -> Result<T> {
+pub(super) fn read<T: DeserializeOwned>(wish: Value) -> Result<T> {
     serde_json::from_value(wish).context("the API would not read this")
 }
 
@@ -303,7 +304,7 @@ fn id_of(made: &impl serde::Serialize, name: &str) -> Result<Value> {
 }
 
 /// A refusal, in the words the API would use.
-fn words(error: impl Into<Error>) -> anyhow::Error {
+pub(super) fn words(error: impl Into<Error>) -> anyhow::Error {
     match error.into() {
         Error::Refused(refused) => anyhow!("{}: {} {:?}", refused.code.title(), refused.detail, refused.fields),
         Error::Internal(cause) => cause,

@@ -1,6 +1,7 @@
 //! The demo: a private PostgreSQL, an invented region loaded through the API's own code, and sign-ins printed. It keeps
 //! its data for the next start; Ctrl-C stops everything.
 
+mod care;
 mod load;
 mod region;
 
@@ -44,6 +45,7 @@ pub async fn run(setup: Setup) -> anyhow::Result<()> {
     if setup.fresh {
         PrivatePostgres::discard(&postgres_folder).await.context("the old demo cannot be removed")?;
         fs::remove_dir_all(mail_folder(&setup)).ok();
+        fs::remove_dir_all(files_folder(&setup)).ok();
     }
     say("starting a private PostgreSQL");
     let postgres = if setup.throw_away {
@@ -57,6 +59,7 @@ pub async fn run(setup: Setup) -> anyhow::Result<()> {
     postgres.stop().await?;
     if setup.throw_away {
         fs::remove_dir_all(mail_folder(&setup)).ok();
+        fs::remove_dir_all(files_folder(&setup)).ok();
     }
     outcome
 }
@@ -113,6 +116,7 @@ fn configure(setup: &Setup, postgres: &PrivatePostgres) -> anyhow::Result<Config
         signing_secret: Secret::new(if setup.throw_away { tokens::random() } else { kept_secret(&setup.folder)? }),
         mail_from: "Turfring <turfring@demo.example>".to_owned(),
         mail_to: MailTo::Folder(mail_folder(setup)),
+        files: files_folder(setup),
         web: Some("web/build".into()),
         connections: 16,
         behind_proxy: false,
@@ -124,6 +128,13 @@ fn mail_folder(setup: &Setup) -> PathBuf {
         return std::env::temp_dir().join(format!("turfring-mail-{}", std::process::id()));
     }
     setup.folder.join("mail")
+}
+
+fn files_folder(setup: &Setup) -> PathBuf {
+    if setup.throw_away {
+        return std::env::temp_dir().join(format!("turfring-files-{}", std::process::id()));
+    }
+    setup.folder.join("files")
 }
 
 /// A secret that outlives the process, so that a restart signs nobody out.

@@ -22,6 +22,7 @@ pub(super) struct Region {
     pub(super) bookings: Vec<BookingRow>,
     pub(super) orders: Vec<OrderFile>,
     pub(super) rounds: Vec<RoundFile>,
+    pub(super) care: CareFile,
     pub(super) walks: Vec<WalkRow>,
 }
 
@@ -160,6 +161,56 @@ pub(super) struct WalkRow {
     pub(super) values: String,
 }
 
+/// How machines are looked after. Everything counts back from the day of loading.
+#[derive(Deserialize)]
+pub(super) struct CareFile {
+    pub(super) manuals: Vec<ManualFile>,
+    pub(super) services: Vec<ServiceFile>,
+    pub(super) trainings: Vec<TrainingFile>,
+    pub(super) handovers: Vec<HandoverFile>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct ManualFile {
+    pub(super) machine: String,
+    pub(super) title: String,
+    pub(super) file: String,
+    /// What is in the file.
+    #[serde(skip)]
+    pub(super) bytes: Vec<u8>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct ServiceFile {
+    pub(super) machine: String,
+    pub(super) days_ago: u64,
+    /// The fields that go to the API as they are.
+    #[serde(flatten)]
+    pub(super) rest: BTreeMap<String, Value>,
+}
+
+#[derive(Deserialize)]
+pub(super) struct TrainingFile {
+    pub(super) club: String,
+    pub(super) days_ago: u64,
+    /// The fields that go to the API as they are.
+    #[serde(flatten)]
+    pub(super) rest: BTreeMap<String, Value>,
+}
+
+/// A morning's booking that is over: taken over, and given back with a fault.
+#[derive(Deserialize)]
+pub(super) struct HandoverFile {
+    pub(super) machine: String,
+    pub(super) club: String,
+    pub(super) by: String,
+    pub(super) days_ago: u64,
+    pub(super) out_meter_h: f64,
+    pub(super) in_meter_h: f64,
+    pub(super) name: String,
+    pub(super) fault: String,
+}
+
 impl Region {
     /// Reads the folder.
     ///
@@ -176,9 +227,19 @@ impl Region {
             bookings: csv(folder, "bookings.csv")?,
             orders: json(folder, "orders.json")?,
             rounds: json(folder, "rounds.json")?,
+            care: care(folder)?,
             walks: csv(folder, "walks.csv")?,
         })
     }
+}
+
+fn care(folder: &Path) -> Result<CareFile> {
+    let mut care: CareFile = json(folder, "care.json")?;
+    for manual in &mut care.manuals {
+        let file = folder.join(&manual.file);
+        manual.bytes = fs::read(&file).with_context(|| format!("cannot read {}", file.display()))?;
+    }
+    Ok(care)
 }
 
 fn text(folder: &Path, name: &str) -> Result<String> {

@@ -11,6 +11,29 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "bookings_no_overlap" => {
             refuse(Code::MachineTaken, "Another booking, or the handover after it, holds the machine then.")
         }
+        "bookings_machine_serves" => {
+            refuse(Code::MachineOutOfService, "It has a fault that takes it out of service until that is cleared.")
+        }
+        "handovers_once" | "handovers_countered_once" => refuse(
+            Code::HandoverSigned,
+            "Somebody signed it first. Look at what they entered, and correct that if need be.",
+        ),
+        "handovers_meter_not_back" => {
+            refuse(Code::MeterRunsBack, "Read it again, or say why it stands lower.").field("meter_h")
+        }
+        "handovers_booking" => refuse(Code::InUse, "A handover was signed for it: it stays with its machine."),
+        "handovers_counters" => invalid("counters", "There is no such handover of this booking."),
+        "fault_clearings_pkey" => refuse(Code::FaultCleared, "Somebody cleared it first."),
+        "attachments_club" | "trainings_club" => invalid("club_id", "There is no such club in this network."),
+        "fault_photos_attachment" => invalid("faults", "A photo is not there any more: send it again."),
+        "machine_manuals_attachment" => invalid("attachment_id", "The file is not there any more: send it again."),
+        "machine_manuals_pkey" => invalid("attachment_id", "It is a manual of this machine already."),
+        "service_plans_every" => invalid("every_hours", "Say after how many hours, or after how many months."),
+        "service_plans_every_hours" => invalid("every_hours", "A service comes every 1 to 10,000 hours."),
+        "service_plans_every_months" => invalid("every_months", "A service comes every 1 to 120 months."),
+        "trainings_machine" => invalid("machine_id", "There is no such machine in this network."),
+        "trainings_of_one" => invalid("machine_id", "Choose a machine or a kind of machine, not both."),
+        "trainings_until" => invalid("until_on", "It cannot run out before it begins."),
         "bookings_within_availability" | "bookings_availability" => {
             refuse(Code::OutsideAvailability, "The machine is not available for the whole of that time.")
         }
@@ -81,8 +104,14 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "hire_statements_immutable" | "hire_shares_immutable" => refuse(Code::NeverEdited, "It stands as entered."),
         "scheme_criteria_weight" => invalid("criteria", "A weight is more than 0 and at most 1,000."),
         "schemes_version_once" => refuse(Code::ChangedMeanwhile, "Another coordinator changed the scheme first."),
-        "shares_immutable" | "walks_immutable" | "readings_immutable" | "schemes_immutable" | "turns_immutable"
-        | "turns_once" => refuse(Code::NeverEdited, "It stands as entered."),
+        "shares_immutable"
+        | "walks_immutable"
+        | "turns_immutable"
+        | "turns_once"
+        | "handovers_immutable"
+        | "faults_immutable"
+        | "readings_immutable"
+        | "schemes_immutable" => refuse(Code::NeverEdited, "It stands as entered."),
         "memberships_club"
         | "invitations_club"
         | "grounds_club"

@@ -121,12 +121,22 @@ codes! {
     SwapLapsed = CONFLICT, "The proposal no longer stands";
     /// The same swap is proposed already.
     SwapProposed = CONFLICT, "The same swap is proposed already";
+    /// The machine is out of service.
+    MachineOutOfService = CONFLICT, "The machine is out of service";
+    /// The handover was signed by somebody else first.
+    HandoverSigned = CONFLICT, "The handover has been signed";
+    /// The fault was cleared before.
+    FaultCleared = CONFLICT, "The fault has been cleared";
+    /// Nothing about the booking waits for a decision.
+    NothingToDecide = CONFLICT, "Nothing waits for a decision";
     /// The same key was used for another request.
     IdempotencyKeyReused = CONFLICT, "The Idempotency-Key belongs to another request";
     /// Entered once, never changed.
     NeverEdited = CONFLICT, "What is entered is never edited";
     /// The thing is referred to and cannot go.
     InUse = CONFLICT, "Something still refers to this";
+    /// A file is larger than is taken.
+    FileTooLarge = PAYLOAD_TOO_LARGE, "The file is too large";
     /// Somebody changed it since it was read.
     ChangedMeanwhile = PRECONDITION_FAILED, "Somebody changed this meanwhile";
     /// An edit came without `If-Match`.
@@ -135,6 +145,10 @@ codes! {
     Invalid = UNPROCESSABLE_ENTITY, "Something in the form needs another look";
     /// The password is too short or too long.
     PasswordTooShort = UNPROCESSABLE_ENTITY, "The password is too short";
+    /// A file is neither a PDF nor a picture that opens.
+    FileNotReadable = UNPROCESSABLE_ENTITY, "The file cannot be read";
+    /// The hour meter runs backwards.
+    MeterRunsBack = UNPROCESSABLE_ENTITY, "The hour meter stands lower than before";
     /// A mailed link was used before, has expired or is unknown.
     LinkSpent = UNPROCESSABLE_ENTITY, "The link no longer works";
     /// The CSV has bad lines.

@@ -12,7 +12,7 @@ pub use store::{drop_subject, waiting_count};
 pub use worker::{run_due, work};
 
 use crate::error::Result;
-use crate::ids::{BookingId, NetworkId, OrderId, PlanId, RoundId};
+use crate::ids::{AttachmentId, BookingId, MachineId, NetworkId, OrderId, PlanId, RoundId};
 use crate::mail::Letter;
 
 /// The kind of job that may take a minute, and has workers of its own.
@@ -44,6 +44,16 @@ pub enum Job {
         /// Which plan.
         offer_refill: PlanId,
     },
+    /// See whether anything still refers to a file.
+    LookAgain {
+        /// Which.
+        look_again: AttachmentId,
+    },
+    /// See whether a service of a machine is due.
+    CheckServices {
+        /// Which.
+        check_services: MachineId,
+    },
     /// Tell the clubs that an order closes tomorrow.
     RemindOrder {
         /// Which.
@@ -74,6 +84,8 @@ impl Job {
             Self::RemindOrder { .. } => "remind_order",
             Self::MakePlan { .. } => MAKE_PLAN,
             Self::LapseOffer { .. } => "lapse_offer",
+            Self::LookAgain { .. } => "look_again",
+            Self::CheckServices { .. } => "check_services",
         }
     }
 
@@ -86,6 +98,8 @@ impl Job {
                 Some(round.to_string())
             }
             Self::OfferRefill { offer_refill } => Some(offer_refill.to_string()),
+            Self::LookAgain { look_again } => Some(look_again.to_string()),
+            Self::CheckServices { check_services } => Some(check_services.to_string()),
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }

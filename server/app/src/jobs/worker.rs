@@ -10,7 +10,7 @@ use super::store::{self, Claimed, Kinds};
 use crate::database::Scope;
 use crate::error::{Error, Result};
 use crate::service::Service;
-use crate::{bookings, hires, mail, offers, orders, rounds};
+use crate::{attachments, bookings, handovers, hires, mail, offers, orders, rounds};
 
 /// How often a job is tried before it is parked. With the back-off below the last try is after about 23 hours.
 const MOST_ATTEMPTS: i32 = 10;
@@ -93,6 +93,10 @@ async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<
         (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
         (Job::MakePlan { make_plan }, Some(network)) => rounds::make_plan(service, network, make_plan, now).await,
         (Job::LapseOffer { lapse_offer }, Some(network)) => bookings::lapse(service, network, lapse_offer, now).await,
+        (Job::LookAgain { look_again }, Some(network)) => attachments::look_again(service, network, look_again).await,
+        (Job::CheckServices { check_services }, Some(network)) => {
+            handovers::check_services(service, network, check_services, now).await
+        }
         (job, None) => Err(Error::Internal(anyhow::anyhow!("{} without a network", job.kind()))),
     }
 }

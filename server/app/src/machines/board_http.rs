@@ -13,6 +13,7 @@ use super::store::{self, Offered, Standing};
 use super::words::{HoldState, MachineKind};
 use crate::access::{Caller, Member, enter};
 use crate::error::{Refused, Result, invalid};
+use crate::handovers;
 use crate::ids::{BookingId, ClubId, MachineId, NetworkId};
 use crate::service::Service;
 use crate::time::{local, zone_of};
@@ -50,8 +51,11 @@ pub struct BoardMachine {
     pub kind: MachineKind,
     /// When it can be booked at all, within these days.
     pub availabilities: Vec<Span>,
-    /// What can be booked still: available, not past, and clear of bookings with their handover before and after.
+    /// What can be booked still: available, not past, and clear of bookings with their handover before and after. Nothing
+    /// while it is out of service.
     pub free: Vec<Span>,
+    /// Whether a fault takes it out of service.
+    pub out_of_service: bool,
     /// Who holds it.
     pub bookings: Vec<BoardBooking>,
 }
@@ -72,6 +76,8 @@ pub struct BoardBooking {
     pub held_until: NaiveDateTime,
     /// Whether it stands or waits for the coordinator.
     pub state: HoldState,
+    /// Whether the machine went out of service and the coordinator has to decide what becomes of it.
+    pub needs_decision: bool,
     /// Whether it is a club of yours.
     pub yours: bool,
 }
@@ -99,11 +105,15 @@ pub async fn show_board(
     let offered = store::offered(&mut tx, *network).await?;
     let available = store::available_in(&mut tx, *network, &window).await?;
     let standing = store::standing_in(&mut tx, *network, &felt).await?;
+    let care = Care {
+        out_of_service: handovers::out_of_service(&mut tx, *network).await?,
+        undecided: handovers::undecided(&mut tx, *network, now).await?,
+    };
     let machine = |machine: Offered| {
         let spans = available.iter().filter(|(of, _)| *of == machine.id);
         let spans = spans.filter_map(|(_, span)| within(&span.0, window.from(), window.until())).collect();
         let held: Vec<_> = standing.iter().filter(|(booking, _)| booking.machine_id == machine.id).collect();
-        row(machine, spans, &held, &window, now, &member)
+        row(machine, spans, &held, &window, now, &member, &care)
     };
     Ok(Json(Board { from_on, days, machines: offered.into_iter().map(machine).collect() }))
 }
@@ -116,6 +126,12 @@ fn window(from_on: NaiveDate, days: u16) -> Result<HalfDaySpan, Refused> {
     Span { from: from_on.and_time(NaiveTime::MIN), until: until.and_time(NaiveTime::MIN) }.parse()
 }
 
+/// What is wrong with machines, and with whose bookings therefore.
+struct Care {
+    out_of_service: Vec<MachineId>,
+    undecided: Vec<BookingId>,
+}
+
 fn row(
     machine: Offered,
     available: Vec<HalfDaySpan>,
@@ -123,10 +139,13 @@ fn row(
     window: &HalfDaySpan,
     now: NaiveDateTime,
     member: &Member,
+    care: &Care,
 ) -> BoardMachine {
     let blocked: Vec<_> = held.iter().filter_map(|(booking, _)| blocked(booking, machine.gap_half_days)).collect();
     let free = free_spans(&available, &blocked);
-    let free = free.iter().filter_map(|span| within(span, half_day_of(now), window.until()));
+    let out_of_service = care.out_of_service.contains(&machine.id);
+    let free =
+        free.iter().filter(|_| !out_of_service).filter_map(|span| within(span, half_day_of(now), window.until()));
     let bookings =
         held.iter().filter(|(booking, _)| booking.held.0.overlaps(window)).map(|(booking, club_name)| BoardBooking {
             booking_id: booking.id,
@@ -135,6 +154,7 @@ fn row(
             span: booking.span.0.into(),
             held_until: booking.held.0.until(),
             state: booking.state,
+            needs_decision: care.undecided.contains(&booking.id),
             yours: member.belongs_to(booking.club_id),
         });
     BoardMachine {
@@ -142,6 +162,7 @@ fn row(
         name: machine.name,
         kind: machine.kind,
         availabilities: available.iter().map(|span| Span::from(*span)).collect(),
+        out_of_service,
         free: free.map(Span::from).collect(),
         bookings: bookings.collect(),
     }

@@ -13,6 +13,7 @@ use crate::access::{Act, Member, Reach, Role, reach};
 use crate::database::Tx;
 use crate::error::Result;
 use crate::figures::pounds;
+use crate::handovers;
 use crate::ids::ClubId;
 use crate::time::{instant, local, span_words, today, zone_of};
 
@@ -37,6 +38,10 @@ pub enum NeedKind {
     PlaceToAnswer,
     /// Another club would swap.
     SwapToAnswer,
+    /// A machine is out of service, and a booking behind it waits for a decision.
+    BookingToDecide,
+    /// The club has taken a machine over and not given it back.
+    MachineToGiveBack,
     /// A machine comes to the club soon.
     BookingSoon,
     /// An order with the club's line closes soon.
@@ -95,6 +100,7 @@ pub async fn needs_of(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resul
     let mut needs = Vec::new();
     if member.may(Act::AnswerBooking, None) {
         needs.extend(to_agree(tx, member, zone, now).await?);
+        needs.extend(to_decide(tx, member, zone, now).await?);
     }
     needs.extend(of_clubs(tx, member, zone, now).await?);
     if member.may(Act::AddClub, None) {
@@ -126,8 +132,21 @@ async fn to_agree(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) ->
     Ok(asked.into_iter().map(need).collect())
 }
 
+async fn to_decide(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
+    let wall = local(zone, now);
+    let waiting = handovers::undecided(tx, member.network_id, wall).await?;
+    let waiting = store::bookings(tx, member.network_id, Bookings::Among(&waiting), wall).await?;
+    let need = |Booked { id, machine, club, from, until }| {
+        let when = span_words(from, until);
+        let sentence = format!("{machine} is out of service: decide about the booking of {club}, {when}.");
+        Need::of(NeedKind::BookingToDecide, sentence, format!("/bookings/{id}")).due(instant(zone, from))
+    };
+    Ok(waiting.into_iter().map(need).collect())
+}
+
 async fn of_clubs(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = of_bookings(tx, member, zone, now).await?;
+    needs.extend(to_give_back(tx, member, zone, now).await?);
     needs.extend(of_offers(tx, member, zone, now).await?);
     needs.extend(of_orders(tx, member, now).await?);
     needs.extend(of_rounds(tx, member, now).await?);
@@ -155,6 +174,16 @@ async fn of_bookings(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>)
         Need::of(NeedKind::BookingSoon, sentence, format!("/bookings/{id}")).due(instant(zone, from))
     };
     Ok(booked.into_iter().map(need).collect())
+}
+
+async fn to_give_back(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
+    let own = clubs_of(member, who_may(Act::HandOver));
+    let out = store::bookings(tx, member.network_id, Bookings::TakenOver(&own), local(zone, now)).await?;
+    let need = |Booked { id, machine, club, until, .. }| {
+        let sentence = format!("{club} has {machine}: look it over and sign when you give it back.");
+        Need::of(NeedKind::MachineToGiveBack, sentence, format!("/bookings/{id}/handover")).due(instant(zone, until))
+    };
+    Ok(out.into_iter().map(need).collect())
 }
 
 /// Places that came free for a club, places of rounds offered to it, and swaps that others propose to it.

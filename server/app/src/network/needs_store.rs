@@ -14,8 +14,8 @@ use crate::error::Result;
 use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId, RoundId};
 use crate::machines::StoredSpan;
 use crate::schema::{
-    bookings, clubs, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders, products,
-    round_requests, rounds, shares, swaps, waiting, walks,
+    bookings, clubs, handovers, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders,
+    products, round_requests, rounds, shares, swaps, waiting, walks,
 };
 
 /// A booking that begins, with whose and of what.
@@ -31,20 +31,34 @@ pub(super) struct Booked {
 pub(super) enum Bookings<'a> {
     /// Those that wait for an answer.
     Asked,
-    /// Those agreed, of these clubs, before this time.
+    /// These.
+    Among(&'a [BookingId]),
+    /// Those agreed, of these clubs, before this time, whose machine was not handed over yet.
     AgreedBefore(&'a [ClubId], NaiveDateTime),
+    /// Those of these clubs whose machine was taken over and not given back, ended or not.
+    TakenOver(&'a [ClubId]),
 }
 
-/// Bookings that have not ended, in order of time.
+/// Handovers of a booking, one way.
+#[diesel::dsl::auto_type]
+fn handed<'a>(direction: &'a str) -> _ {
+    handovers::table
+        .filter(handovers::network_id.eq(bookings::network_id))
+        .filter(handovers::booking_id.eq(bookings::id))
+        .filter(handovers::direction.eq(direction))
+}
+
+/// Bookings that have not ended, unless said otherwise, in order of time.
 pub(super) async fn bookings(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     which: Bookings<'_>,
     local_now: NaiveDateTime,
 ) -> Result<Vec<Booked>> {
-    let before = match which {
-        Bookings::Asked => Bound::Unbounded,
-        Bookings::AgreedBefore(_, before) => Bound::Excluded(before),
+    let time = match which {
+        Bookings::Asked | Bookings::Among(_) => (Bound::Included(local_now), Bound::Unbounded),
+        Bookings::AgreedBefore(_, before) => (Bound::Included(local_now), Bound::Excluded(before)),
+        Bookings::TakenOver(_) => (Bound::Unbounded, Bound::Unbounded),
     };
     let mut query = bookings::table
         .inner_join(
@@ -53,15 +67,22 @@ pub(super) async fn bookings(
         )
         .inner_join(clubs::table.on(clubs::network_id.eq(bookings::network_id).and(clubs::id.eq(bookings::club_id))))
         .filter(bookings::network_id.eq(network))
-        .filter(bookings::span.overlaps_with((Bound::Included(local_now), before)))
+        .filter(bookings::span.overlaps_with(time))
         .select((bookings::id, machines::name, clubs::name, bookings::span))
         .order((bookings::span, bookings::id))
         .into_boxed();
     query = match which {
         Bookings::Asked => query.filter(bookings::state.eq("asked")),
-        Bookings::AgreedBefore(of_clubs, _) => {
-            query.filter(bookings::state.eq("agreed")).filter(bookings::club_id.eq_any(of_clubs))
-        }
+        Bookings::Among(ids) => query.filter(bookings::id.eq_any(ids)),
+        Bookings::AgreedBefore(of_clubs, _) => query
+            .filter(bookings::state.eq("agreed"))
+            .filter(bookings::club_id.eq_any(of_clubs))
+            .filter(not(exists(handed("out")))),
+        Bookings::TakenOver(of_clubs) => query
+            .filter(bookings::state.eq("agreed"))
+            .filter(bookings::club_id.eq_any(of_clubs))
+            .filter(exists(handed("out")))
+            .filter(not(exists(handed("in")))),
     };
     type Row = (BookingId, String, String, (Bound<NaiveDateTime>, Bound<NaiveDateTime>));
     let rows: Vec<Row> = query.load(tx).await?;

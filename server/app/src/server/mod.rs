@@ -37,6 +37,8 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::turns::routes)
         .configure(crate::rounds::routes)
         .configure(crate::offers::routes)
+        .configure(crate::attachments::routes)
+        .configure(crate::handovers::routes)
         .configure(crate::orders::routes)
         .configure(crate::hire_shares::routes)
         .configure(crate::worth::routes)

@@ -1,0 +1,16 @@
+DROP TABLE training_rules;
+DROP TABLE trainings;
+DROP TABLE machine_manuals;
+DROP TABLE service_notices;
+DROP TABLE services_done;
+DROP TABLE service_plans;
+DROP TRIGGER bookings_machine_serves_taken ON bookings;
+DROP TRIGGER bookings_machine_serves_changed ON bookings;
+DROP TRIGGER bookings_machine_serves_new ON bookings;
+DROP FUNCTION bookings_machine_serves();
+DROP TABLE booking_decisions;
+DROP TABLE fault_clearings;
+DROP TABLE fault_photos;
+DROP TABLE faults;
+DROP TABLE handovers;
+ALTER TABLE bookings DROP CONSTRAINT bookings_of_machine;
