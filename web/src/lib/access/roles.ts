@@ -9,13 +9,14 @@ export const roleWords: Record<RoleName, string> = {
 };
 
 /** Things a person may do in the whole network or for one club. */
-export type Deed = 'coordinate' | 'book' | 'order' | 'walk' | 'see_money' | 'look_after_club' | 'invite';
+export type Deed =
+	'coordinate' | 'book' | 'order' | 'walk' | 'hand_over' | 'see_money' | 'look_after_club' | 'invite';
 
 const byRole: Record<RoleName, Deed[]> = {
-	coordinator: ['coordinate', 'book', 'order', 'walk', 'see_money', 'look_after_club', 'invite'],
-	grounds_lead: ['book', 'order', 'walk', 'see_money', 'look_after_club', 'invite'],
+	coordinator: ['coordinate', 'book', 'order', 'walk', 'hand_over', 'see_money', 'look_after_club', 'invite'],
+	grounds_lead: ['book', 'order', 'walk', 'hand_over', 'see_money', 'look_after_club', 'invite'],
 	treasurer: ['see_money'],
-	volunteer: ['walk']
+	volunteer: ['walk', 'hand_over']
 };
 
 /** Whether these roles allow the deed, for a club or (without one) anywhere. A coordinator acts for every club. */

@@ -11,6 +11,8 @@ type QueryValue = string | number | boolean | null | undefined;
 export interface Ask {
 	query?: Record<string, QueryValue>;
 	body?: unknown;
+	/** A file, sent as it is, in place of a body. */
+	file?: Blob;
 	/** Idempotency-Key: one per form, kept until the outcome is known. */
 	key?: string;
 	/** Version of the thing being changed; sent as If-Match. */
@@ -31,6 +33,8 @@ function address(path: string, query: Ask['query']): string {
 async function send(method: string, path: string, ask: Ask): Promise<Response> {
 	const headers: Record<string, string> = { accept: 'application/json, application/problem+json' };
 	if (ask.body !== undefined) headers['content-type'] = 'application/json';
+	if (ask.file !== undefined) headers['content-type'] = 'application/octet-stream';
+	const body = ask.file ?? (ask.body === undefined ? undefined : JSON.stringify(ask.body));
 	if (ask.key !== undefined) headers['idempotency-key'] = ask.key;
 	if (ask.version !== undefined) headers['if-match'] = `"v${ask.version}"`;
 	try {
@@ -38,7 +42,7 @@ async function send(method: string, path: string, ask: Ask): Promise<Response> {
 			method,
 			headers,
 			credentials: 'same-origin',
-			...(ask.body === undefined ? {} : { body: JSON.stringify(ask.body) })
+			...(body === undefined ? {} : { body })
 		});
 	} catch {
 		throw new ApiError(

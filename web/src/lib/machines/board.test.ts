@@ -13,6 +13,7 @@ function booking(id: string, from: number, until: number, held = until): BoardBo
 		span: spanOf(monday + from, monday + until),
 		held_until: spanOf(monday + held, monday + held + 1).from,
 		state: 'agreed',
+		needs_decision: false,
 		yours: false
 	};
 }
@@ -24,6 +25,7 @@ function machine(free: [number, number][], bookings: BoardBooking[]): BoardMachi
 		kind: 'spiker',
 		availabilities: [spanOf(monday, monday + 14)],
 		free: free.map(([from, until]) => spanOf(monday + from, monday + until)),
+		out_of_service: false,
 		bookings
 	};
 }
