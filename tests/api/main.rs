@@ -21,6 +21,7 @@ mod offers;
 mod orders;
 mod plans;
 mod rounds;
+mod rounds_around;
 mod schema;
 mod standing;
 mod suppliers;

@@ -10,17 +10,17 @@ use crate::harness::{App, Club, Net, Reply, User, with_app};
 use crate::shed::{aerator, book, half_day, hire, hired_round, monday, place, span};
 
 /// A network with a supplier, an aerator to hire and a club with a pitch.
-struct Yard {
-    net: Net,
-    club: Club,
-    machine: String,
-    supplier: String,
-    pitch: String,
-    ground: String,
+pub struct Yard {
+    pub net: Net,
+    pub club: Club,
+    pub machine: String,
+    pub supplier: String,
+    pub pitch: String,
+    pub ground: String,
 }
 
 impl Yard {
-    async fn of(app: &App, name: &str) -> Self {
+    pub async fn of(app: &App, name: &str) -> Self {
         let net = app.network(name).await;
         let club = app.club(&net, "Tansyford RFC").await;
         let pitch = app.pitch(&net, &club, "Pitch 1").await;
@@ -39,47 +39,47 @@ impl Yard {
         }
     }
 
-    fn hire(&self) -> Value {
+    pub fn hire(&self) -> Value {
         hire(&self.machine, &self.supplier)
     }
 
-    fn terms(&self) -> Value {
+    pub fn terms(&self) -> Value {
         hired_round(&self.machine, &self.supplier)
     }
 
-    async fn open(&self) -> Value {
+    pub async fn open(&self) -> Value {
         self.net.coordinator.post(&self.rounds(), self.terms()).await.expect(201)
     }
 
-    fn rounds(&self) -> String {
+    pub fn rounds(&self) -> String {
         format!("{}/rounds", self.net.path)
     }
 
-    fn at(&self, round: &Value) -> String {
+    pub fn at(&self, round: &Value) -> String {
         format!("{}/{}", self.rounds(), round["round_id"].as_str().unwrap())
     }
 
-    fn wish(&self) -> Value {
+    pub fn wish(&self) -> Value {
         place((&self.club.id.to_string(), &self.ground, &self.pitch))
     }
 
-    async fn ask(&self, round: &Value, changes: Value) -> Reply {
+    pub async fn ask(&self, round: &Value, changes: Value) -> Reply {
         self.club.lead.post(&format!("{}/requests", self.at(round)), with(self.wish(), changes)).await
     }
 
-    fn request(&self, request: &Value) -> String {
+    pub fn request(&self, request: &Value) -> String {
         format!("{}/requests/{}", self.net.path, request["request_id"].as_str().unwrap())
     }
 }
 
-fn with(mut whole: Value, changes: Value) -> Value {
+pub fn with(mut whole: Value, changes: Value) -> Value {
     for (name, value) in changes.as_object().unwrap() {
         whole[name] = value.clone();
     }
     whole
 }
 
-fn refused_field(refused: &Value) -> &str {
+pub fn refused_field(refused: &Value) -> &str {
     refused["errors"][0]["field"].as_str().unwrap()
 }
 

@@ -1011,6 +1011,8 @@ diesel::table! {
         club_id -> Uuid,
         /// How many of its tractors with operators can work at once.
         crews -> Int4,
+        /// Whether a neighbour may ask with one of them.
+        lends -> Bool,
     }
 }
 

@@ -51,6 +51,9 @@ async fn furnish(app: &App, name: &str) -> Furnished {
     db_close(app, &net, closed, &club).await;
     let ground_id = text(&pitch, "ground_id");
     let (round, hire, request) = round(app, &net, (&club, &ground_id, &pitch_id), (&order, &machine)).await;
+    let other_ground = app.pitch(&net, &club, "Second").await;
+    let other_ground = club.lead.get(&format!("{}/pitches/{other_ground}", net.path)).await.expect(200);
+    let other_ground = text(&other_ground, "ground_id");
     planned(app, &net, &club, (&round, &text(&booking, "booking_id"))).await;
     app.run_jobs().await;
     let papers = papers(app, &net, &club, machine, &text(&booking, "booking_id")).await;
@@ -63,6 +66,7 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("offer_id", request.clone()),
         ("request_id", request),
         ("club_id", club.id.to_string()),
+        ("other_ground_id", other_ground),
         ("ground_id", ground_id),
         ("pitch_id", pitch_id),
         ("machine_id", machine.to_string()),
@@ -154,7 +158,6 @@ async fn round(
 
 /// A plan of a round, offered and paid for; every row has the id of the club's request.
 async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &str)) {
-    app.pitch(net, club, "Second").await;
     let of_round = format!("r.network_id = '{}' AND r.round_id = '{round}'", net.id);
     let one = format!(
         "(SELECT r.*, m.machine_id, h.id AS hire_id, h.span AS days FROM round_requests r \

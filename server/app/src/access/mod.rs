@@ -10,6 +10,7 @@ mod invitations;
 mod invitations_http;
 mod letters;
 mod passwords;
+mod recipients;
 mod resets_http;
 mod roles;
 mod sessions;
@@ -23,6 +24,7 @@ pub use caller::{Caller, enter};
 pub use http::{Me, SignedIn};
 pub use invitations::{Offer, invite};
 pub use passwords::Password;
+pub use recipients::{Recipient, recipients};
 pub use roles::{Act, Member, Reach, Role, reach};
 pub use store::{email_parse, find_or_make_person, make_member};
 

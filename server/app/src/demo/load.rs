@@ -65,6 +65,9 @@ pub(super) async fn load(service: &Service, region: Region, now: DateTime<Utc>) 
         let what = format!("order of {}", order.product);
         loading.order(order).await.context(what)?;
     }
+    for past in region.past_rounds {
+        loading.past_round(past).await.context("a past round")?;
+    }
     for round in region.rounds {
         loading.round(round).await.context("a round")?;
     }

@@ -21,6 +21,7 @@ pub(super) struct Region {
     pub(super) machines: Vec<MachineFile>,
     pub(super) bookings: Vec<BookingRow>,
     pub(super) orders: Vec<OrderFile>,
+    pub(super) past_rounds: Vec<PastRoundFile>,
     pub(super) rounds: Vec<RoundFile>,
     pub(super) care: CareFile,
     pub(super) walks: Vec<WalkRow>,
@@ -112,6 +113,33 @@ pub(super) struct LineFile {
     pub(super) club: String,
     pub(super) quantity_kg: i64,
     pub(super) by: String,
+}
+
+/// A round of an earlier year, and what became of its requests.
+#[derive(Deserialize)]
+pub(super) struct PastRoundFile {
+    /// Without its year, which is that of its first day.
+    pub(super) title: String,
+    pub(super) from_on: NaiveDate,
+    pub(super) until_on: NaiveDate,
+    pub(super) outcomes: Vec<OutcomeFile>,
+}
+
+/// What became of a request of an earlier year.
+#[derive(Deserialize)]
+pub(super) struct OutcomeFile {
+    pub(super) club: String,
+    pub(super) ground: String,
+    pub(super) pitches: Vec<String>,
+    #[serde(default)]
+    pub(super) left_out: bool,
+    /// The rank of the day it had among its wishes.
+    pub(super) wish: Option<usize>,
+    /// Clubs that wished for that day first.
+    #[serde(default)]
+    pub(super) firsts: usize,
+    #[serde(default)]
+    pub(super) wished: usize,
 }
 
 /// A round, its hires in order, and what clubs ask of it.
@@ -226,6 +254,7 @@ impl Region {
             machines: json(folder, "machines.json")?,
             bookings: csv(folder, "bookings.csv")?,
             orders: json(folder, "orders.json")?,
+            past_rounds: json(folder, "past_rounds.json")?,
             rounds: json(folder, "rounds.json")?,
             care: care(folder)?,
             walks: csv(folder, "walks.csv")?,

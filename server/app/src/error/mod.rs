@@ -75,6 +75,8 @@ codes! {
     AlreadyAsked = CONFLICT, "A place is asked for already";
     /// The request was taken back.
     RequestWithdrawn = CONFLICT, "The request was taken back";
+    /// Somebody's request counts on the tractor.
+    TractorCountedOn = CONFLICT, "A request counts on the tractor";
     /// The machine is in the round.
     AlreadyInRound = CONFLICT, "The machine is in the round already";
     /// The round's plan cannot be offered: not ready, or already used.

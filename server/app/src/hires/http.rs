@@ -8,11 +8,11 @@ use utoipa::ToSchema;
 
 use super::rounds;
 use super::store;
-use super::terms::{CreateHire, OpenRound, RoundTerms};
+use super::terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
 use super::view::{Round, gather, load};
 use crate::access::{Act, Caller, enter};
 use crate::error::Result;
-use crate::ids::{GroundId, MachineId, NetworkId, RoundId};
+use crate::ids::{GroundId, HireId, MachineId, NetworkId, RoundId};
 use crate::service::Service;
 use crate::wire::{Claim, IfMatch, OnceKey, Page, PageQuery, tagged};
 
@@ -129,6 +129,25 @@ pub async fn add_hire(
     Ok(response)
 }
 
+/// Change the charges of a hire
+///
+/// The supplier, the charges and the note, until the round is agreed; the version is the round's.
+#[utoipa::path(tag = "rounds", params(IfMatch), responses((status = 200, body = Round)))]
+#[put("/networks/{network_id}/rounds/{round_id}/hires/{hire_id}")]
+pub async fn change_hire(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, RoundId, HireId)>,
+    seen: IfMatch,
+    body: Json<HireCharges>,
+) -> Result<HttpResponse> {
+    let (network, id, hire) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    let round = rounds::alter_hire(&mut tx, &member, (id, hire), seen, &body).await?;
+    tx.commit().await?;
+    Ok(tagged(round.version, &round))
+}
+
 /// Add a machine that the network or a club owns to a round
 #[utoipa::path(tag = "rounds", responses((status = 200, body = Round)))]
 #[post("/networks/{network_id}/rounds/{round_id}/machines")]
@@ -147,7 +166,7 @@ pub async fn add_round_machine(
 
 /// Call a round off
 ///
-/// What clubs asked for stays to be read. An agreed round is not called off here.
+/// What clubs asked for stays to be read, and they are told by mail. An agreed round is not called off here.
 #[utoipa::path(tag = "rounds", responses((status = 200, body = Round)))]
 #[post("/networks/{network_id}/rounds/{round_id}/calling-off")]
 pub async fn call_off_round(
@@ -158,7 +177,8 @@ pub async fn call_off_round(
 ) -> Result<Json<Round>> {
     let (network, id) = path.into_inner();
     let (mut tx, member) = enter(&service, &caller, network).await?;
-    let round = rounds::call_off(&mut tx, &member, id, &body.reason).await?;
+    let public_url = &service.config.public_url;
+    let round = rounds::call_off(&mut tx, &member, id, &body.reason, public_url, Utc::now()).await?;
     tx.commit().await?;
     Ok(Json(round))
 }

@@ -5,26 +5,38 @@
 //! closes them by itself, once; what cannot be served at all is refused with the reason when it is asked. Does not plan:
 //! who gets which day is no matter of this slice.
 
+mod crews;
 mod facts;
 mod http;
+mod letters;
+mod past;
+mod preview;
 mod request_view;
 mod requests;
 mod requests_http;
+mod roads;
 mod rounds;
 mod steps;
 mod store;
+mod telling;
 mod terms;
+mod travel_http;
 mod view;
 mod words;
 mod workload;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
+pub use crews::{ClubCrews, SayCrews, say_crews};
 pub use facts::{PlaceFacts, RoundFacts, RoundMachineFacts, round_facts};
+pub use past::{PastRound, record_past_round};
+pub use preview::{PreviewRequest, PreviewedWork, RequestPreview};
 pub use request_view::PlaceRequest;
 pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};
-pub use rounds::{add_hire, add_own_machine, alter_round, call_off, close_requests, open_round};
+pub use roads::{CorrectRoad, Road, RoadEnd, correct_road, forget_road};
+pub use rounds::{add_hire, add_own_machine, alter_hire, alter_round, call_off, close_requests, open_round};
 pub use steps::{AskedPlace, HeldRound, asked_places, hold_round, step_round, title_and_state};
+pub use telling::{invite_to_round, remind_round};
 pub use terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
 pub use view::Round;
 pub use words::{Grain, HauledBy, RequestState, RoundState, Tractor};
@@ -37,11 +49,18 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(http::show_round)
         .service(http::change_round)
         .service(http::add_hire)
+        .service(http::change_hire)
         .service(http::add_round_machine)
         .service(http::call_off_round)
         .service(requests_http::list_requests)
         .service(requests_http::ask_for_place)
+        .service(requests_http::preview_request)
         .service(requests_http::show_request)
         .service(requests_http::change_request)
-        .service(requests_http::withdraw_request);
+        .service(requests_http::withdraw_request)
+        .service(travel_http::list_crews)
+        .service(travel_http::say_crews)
+        .service(travel_http::list_roads)
+        .service(travel_http::correct_road)
+        .service(travel_http::forget_road);
 }

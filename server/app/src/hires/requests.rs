@@ -10,6 +10,7 @@ use diesel::prelude::*;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::crews::tractor_is_there;
 use super::request_view::{PlaceRequest, load};
 use super::store::requests::{self as store, Written};
 use super::store::{self as rounds, MachineRow, RoundRow};
@@ -76,6 +77,7 @@ pub async fn ask(tx: &mut Tx, member: &Member, round: RoundId, said: &CreateRequ
     let written = check(tx, member, round, said).await?;
     let id = RequestId::new();
     store::insert(tx, member, round, id, &written).await?;
+    tractor_is_there(tx, member.network_id, (round, said.club_id), &written.facts).await?;
     load(tx, member, id).await
 }
 
@@ -103,6 +105,7 @@ pub async fn change(
     }
     let written = check(tx, member, standing.round_id, said).await?;
     store::update(tx, member, id, &written).await?;
+    tractor_is_there(tx, member.network_id, (standing.round_id, said.club_id), &written.facts).await?;
     load(tx, member, id).await
 }
 
@@ -240,6 +243,6 @@ pub(super) fn is_pulled(machine: &MachineRow, facts: &RequestFacts) -> bool {
 }
 
 /// An owned machine is there for the whole round.
-fn is_there(machine: &MachineRow, at: NaiveDateTime) -> bool {
+pub(super) fn is_there(machine: &MachineRow, at: NaiveDateTime) -> bool {
     machine.hired.is_none_or(|hired| hired.0.from() <= at && at < hired.0.until())
 }

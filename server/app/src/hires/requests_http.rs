@@ -3,6 +3,7 @@
 use actix_web::web::{Data, Json, Path, Query};
 use actix_web::{HttpResponse, delete, get, post, put};
 
+use super::preview::{self, PreviewRequest, RequestPreview};
 use super::request_view::{PlaceRequest, gather, load};
 use super::requests::{self, CreateRequest};
 use super::store::{self as rounds, requests as store};
@@ -52,6 +53,22 @@ pub async fn ask_for_place(
     let response = ticket.created(&mut tx, &member, &request).await?;
     tx.commit().await?;
     Ok(response)
+}
+
+/// Reckon what a request would come to
+///
+/// Writes nothing.
+#[utoipa::path(tag = "rounds", responses((status = 200, body = RequestPreview)))]
+#[post("/networks/{network_id}/rounds/{round_id}/requests/preview")]
+pub async fn preview_request(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, RoundId)>,
+    body: Json<PreviewRequest>,
+) -> Result<Json<RequestPreview>> {
+    let (network, round) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    Ok(Json(preview::preview(&mut tx, &member, round, &body).await?))
 }
 
 /// Show a request

@@ -3,13 +3,14 @@
 use chrono::{DateTime, Utc};
 
 use super::store;
-use super::terms::{Checked, CreateHire, Days, OpenRound, RoundTerms};
+use super::telling::{plan_invitation, plan_reminder, tell_called_off};
+use super::terms::{Checked, CreateHire, Days, HireCharges, OpenRound, RoundTerms};
 use super::view::{Round, load};
 use super::words::RoundState;
 use crate::access::{Act, Member};
 use crate::database::{Scope, Tx};
 use crate::error::{Code, Refused, Result, invalid, refuse};
-use crate::ids::{GroundId, MachineId, NetworkId, RoundId};
+use crate::ids::{GroundId, HireId, MachineId, NetworkId, RoundId};
 use crate::jobs::{self, Job};
 use crate::machines::{self, Terms};
 use crate::service::Service;
@@ -29,7 +30,8 @@ pub async fn open_round(tx: &mut Tx, member: &Member, said: &OpenRound, now: Dat
     let id = RoundId::new();
     store::insert(tx, member, id, (&terms, said.grain, hire.days)).await?;
     put_hire(tx, member, id, &hire).await.map_err(|error| error.within("hire"))?;
-    schedule(tx, member.network_id, id, &terms).await?;
+    schedule(tx, member.network_id, id, &terms, now).await?;
+    plan_invitation(tx, member.network_id, id, now).await?;
     load(tx, member, id).await
 }
 
@@ -47,6 +49,30 @@ pub async fn add_hire(tx: &mut Tx, member: &Member, id: RoundId, said: &CreateHi
     let days = Days { from_on: round.from_on, until_on: round.until_on }.with(hire.days)?;
     store::set_days(tx, member.network_id, id, days).await?;
     put_hire(tx, member, id, &hire).await?;
+    load(tx, member, id).await
+}
+
+/// Gives a hire other charges, another supplier or note, until its round is agreed.
+///
+/// # Errors
+/// `not_found`, `not_your_role`, `changed_meanwhile`; `round_not_gathering` once it is agreed or called off; `invalid` on
+/// the field that will not do.
+pub async fn alter_hire(
+    tx: &mut Tx,
+    member: &Member,
+    (id, hire): (RoundId, HireId),
+    seen: IfMatch,
+    said: &HireCharges,
+) -> Result<Round> {
+    member.require(Act::RunRound, None)?;
+    let round = undecided(store::lock(tx, member.network_id, id).await?)?;
+    if round.version != seen.0 {
+        return Err(seen.stale().into());
+    }
+    if !store::update_hire(tx, member.network_id, (id, hire), &said.checked()?).await? {
+        return Err(diesel::result::Error::NotFound.into());
+    }
+    store::count_change(tx, member.network_id, id).await?;
     load(tx, member, id).await
 }
 
@@ -89,31 +115,34 @@ pub async fn alter_round(
     let first = instant(zone_of(tx, network).await?, round.whole_days().from);
     let terms = said.checked(first, now)?;
     store::update_terms(tx, network, id, &terms).await?;
-    schedule(tx, network, id, &terms).await?;
+    schedule(tx, network, id, &terms, now).await?;
     load(tx, member, id).await
 }
 
-/// Gives a round up: its hired machines are no longer there to be booked. What clubs asked for stays to be read.
+/// Gives a round up: its hired machines are no longer there to be booked. What clubs asked for stays to be read, and
+/// they are told.
 ///
 /// # Errors
 /// `not_found`, `not_your_role`; `round_not_gathering` once it is agreed; `invalid` without a reason.
-pub async fn call_off(tx: &mut Tx, member: &Member, id: RoundId, reason: &str) -> Result<Round> {
+pub async fn call_off(
+    tx: &mut Tx,
+    member: &Member,
+    id: RoundId,
+    reason: &str,
+    public_url: &str,
+    now: DateTime<Utc>,
+) -> Result<Round> {
     member.require(Act::RunRound, None)?;
     let reason = note_parse("reason", reason)?;
     if reason.is_empty() {
         return Err(invalid("reason", "The clubs are told the reason: write one.").into());
     }
-    let round = store::lock(tx, member.network_id, id).await?;
-    match round.state {
-        RoundState::Gathering | RoundState::RequestsClosed | RoundState::Offered => {}
-        RoundState::Agreed | RoundState::Finished | RoundState::CalledOff => {
-            return Err(refuse(Code::RoundNotGathering, "It is agreed, over or called off already.").into());
-        }
-    }
+    let round = undecided(store::lock(tx, member.network_id, id).await?)?;
     store::set_state(tx, member.network_id, id, RoundState::CalledOff, Some(&reason)).await?;
     for (machine, available) in store::release_hires(tx, member.network_id, id).await? {
         machines::remove_availability(tx, member, machine, available).await?;
     }
+    tell_called_off(tx, member.network_id, &round, (&reason, public_url), now).await?;
     load(tx, member, id).await
 }
 
@@ -138,6 +167,16 @@ fn gathering(round: store::RoundRow) -> Result<store::RoundRow, Refused> {
     }
 }
 
+/// A round that is neither agreed nor given up.
+fn undecided(round: store::RoundRow) -> Result<store::RoundRow, Refused> {
+    match round.state {
+        RoundState::Gathering | RoundState::RequestsClosed | RoundState::Offered => Ok(round),
+        RoundState::Agreed | RoundState::Finished | RoundState::CalledOff => {
+            Err(refuse(Code::RoundNotGathering, "It is agreed, over or called off already."))
+        }
+    }
+}
+
 fn offered(terms: &Terms) -> Result<(), Refused> {
     match terms.facts.retired {
         true => Err(invalid("machine_id", "It is retired and no longer offered.")),
@@ -151,6 +190,7 @@ async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, hire: &Checked) 
     store::insert_hire(tx, member.network_id, round, hire, available.availability_id).await
 }
 
-async fn schedule(tx: &mut Tx, network: NetworkId, id: RoundId, terms: &RoundTerms) -> Result<()> {
-    jobs::enqueue(tx, Some(network), &Job::CloseRequests { close_requests: id }, terms.requests_close_at).await
+async fn schedule(tx: &mut Tx, network: NetworkId, id: RoundId, terms: &RoundTerms, now: DateTime<Utc>) -> Result<()> {
+    jobs::enqueue(tx, Some(network), &Job::CloseRequests { close_requests: id }, terms.requests_close_at).await?;
+    plan_reminder(tx, network, id, terms, now).await
 }

@@ -103,18 +103,22 @@ impl CreateHire {
     pub(super) fn checked(&self) -> Result<Checked, Refused> {
         let span = self.span.parse().map_err(|refused| refused.field("span"))?;
         let days = Days::of(&span)?;
-        let charges = &self.charges;
-        match (charges.hauled_by, charges.depot_latitude_deg, charges.depot_longitude_deg) {
+        Ok(Checked { machine_id: self.machine_id, span, days, charges: self.charges.checked()? })
+    }
+}
+
+impl HireCharges {
+    /// Checks what no constraint can say in words, and trims.
+    pub(super) fn checked(&self) -> Result<Self, Refused> {
+        match (self.hauled_by, self.depot_latitude_deg, self.depot_longitude_deg) {
             (HauledBy::Clubs, None, _) | (HauledBy::Clubs, _, None) => {
-                return Err(invalid("depot_latitude_deg", "Say where the clubs fetch it from."));
+                Err(invalid("depot_latitude_deg", "Say where the clubs fetch it from."))
             }
             (HauledBy::Supplier, Some(_), None) | (HauledBy::Supplier, None, Some(_)) => {
-                return Err(invalid("depot_latitude_deg", "Give both latitude and longitude, or neither."));
+                Err(invalid("depot_latitude_deg", "Give both latitude and longitude, or neither."))
             }
-            _ => {}
+            _ => Ok(Self { note: note_parse("note", &self.note)?, ..self.clone() }),
         }
-        let charges = HireCharges { note: note_parse("note", &charges.note)?, ..charges.clone() };
-        Ok(Checked { machine_id: self.machine_id, span, days, charges })
     }
 }
 

@@ -38,8 +38,13 @@ pub(super) fn work_on(machine: &MachineRow, grain: Grain, area_m2: i64, set_up_m
         .and_then(|capacity| hours_for_area(area_m2, capacity))
         .map_err(|_| invalid("pitch_ids", "That is more turf than a machine gets through."))?;
     let work_min = whole_minutes(hours) + i64::from(set_up_min);
-    let slot_min = Clock::new(grain.into()).work_min();
+    let slot_min = slot_min(grain);
     Ok(Work { hours, work_min, slots: work_min.div_euclid(slot_min) + i64::from(work_min.rem_euclid(slot_min) > 0) })
+}
+
+/// Working minutes of a half-day or day.
+pub(super) fn slot_min(grain: Grain) -> i64 {
+    Clock::new(grain.into()).work_min()
 }
 
 /// Minutes, a started one counted; at least one.

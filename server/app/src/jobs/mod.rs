@@ -54,6 +54,16 @@ pub enum Job {
         /// Which.
         check_services: MachineId,
     },
+    /// Invite the clubs to ask for places in a round.
+    InviteToRound {
+        /// Which.
+        invite_to_round: RoundId,
+    },
+    /// Remind the clubs that have not asked that the requests of a round close tomorrow.
+    RemindRound {
+        /// Which.
+        remind_round: RoundId,
+    },
     /// Tell the clubs that an order closes tomorrow.
     RemindOrder {
         /// Which.
@@ -81,6 +91,8 @@ impl Job {
             Self::CloseRequests { .. } => "close_requests",
             Self::SettleRound { .. } => "settle_round",
             Self::OfferRefill { .. } => "offer_refill",
+            Self::InviteToRound { .. } => "invite_to_round",
+            Self::RemindRound { .. } => "remind_round",
             Self::RemindOrder { .. } => "remind_order",
             Self::MakePlan { .. } => MAKE_PLAN,
             Self::LapseOffer { .. } => "lapse_offer",
@@ -94,12 +106,13 @@ impl Job {
     pub fn subject(&self) -> Option<String> {
         match self {
             Self::SendMail(_) => None,
-            Self::CloseRequests { close_requests: round } | Self::SettleRound { settle_round: round } => {
-                Some(round.to_string())
-            }
             Self::OfferRefill { offer_refill } => Some(offer_refill.to_string()),
             Self::LookAgain { look_again } => Some(look_again.to_string()),
             Self::CheckServices { check_services } => Some(check_services.to_string()),
+            Self::CloseRequests { close_requests: round }
+            | Self::SettleRound { settle_round: round }
+            | Self::InviteToRound { invite_to_round: round }
+            | Self::RemindRound { remind_round: round } => Some(round.to_string()),
             Self::CloseOrder { close_order: order } | Self::RemindOrder { remind_order: order } => {
                 Some(order.to_string())
             }

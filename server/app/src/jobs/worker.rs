@@ -90,6 +90,12 @@ async fn run(service: &Service, claimed: Claimed, now: DateTime<Utc>) -> Result<
         (Job::OfferRefill { offer_refill }, Some(network)) => {
             offers::offer_refill(service, network, offer_refill, now).await
         }
+        (Job::InviteToRound { invite_to_round: round }, Some(network)) => {
+            hires::invite_to_round(service, network, round, now).await
+        }
+        (Job::RemindRound { remind_round: round }, Some(network)) => {
+            hires::remind_round(service, network, round, now).await
+        }
         (Job::RemindOrder { remind_order }, Some(network)) => orders::remind(service, network, remind_order, now).await,
         (Job::MakePlan { make_plan }, Some(network)) => rounds::make_plan(service, network, make_plan, now).await,
         (Job::LapseOffer { lapse_offer }, Some(network)) => bookings::lapse(service, network, lapse_offer, now).await,

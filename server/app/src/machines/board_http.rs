@@ -9,12 +9,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::span::{Span, date_parse, half_day_of, within};
-use super::store::{self, Offered, Standing};
+use super::store::{self, Decided, Offered, Standing};
 use super::words::{HoldState, MachineKind};
 use crate::access::{Caller, Member, enter};
 use crate::error::{Refused, Result, invalid};
 use crate::handovers;
-use crate::ids::{BookingId, ClubId, MachineId, NetworkId};
+use crate::ids::{BookingId, ClubId, MachineId, NetworkId, RoundId};
 use crate::service::Service;
 use crate::time::{local, zone_of};
 
@@ -58,6 +58,19 @@ pub struct BoardMachine {
     pub out_of_service: bool,
     /// Who holds it.
     pub bookings: Vec<BoardBooking>,
+    /// What is had by asking for a place in an open round; not free.
+    pub rounds: Vec<BoardRound>,
+}
+
+/// Time of a hired machine that an open round decides about.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BoardRound {
+    /// The round.
+    pub round_id: RoundId,
+    /// Its title.
+    pub title: String,
+    /// The half-days, within those shown.
+    pub span: Span,
 }
 
 /// A booking on the board.
@@ -109,11 +122,13 @@ pub async fn show_board(
         out_of_service: handovers::out_of_service(&mut tx, *network).await?,
         undecided: handovers::undecided(&mut tx, *network, now).await?,
     };
+    let decided = store::decided_by_rounds(&mut tx, *network, None, window.from()).await?;
     let machine = |machine: Offered| {
         let spans = available.iter().filter(|(of, _)| *of == machine.id);
         let spans = spans.filter_map(|(_, span)| within(&span.0, window.from(), window.until())).collect();
         let held: Vec<_> = standing.iter().filter(|(booking, _)| booking.machine_id == machine.id).collect();
-        row(machine, spans, &held, &window, now, &member, &care)
+        let decided: Vec<_> = decided.iter().filter(|decided| decided.machine_id == machine.id).collect();
+        row(machine, spans, (&held, &decided), &window, now, &member, &care)
     };
     Ok(Json(Board { from_on, days, machines: offered.into_iter().map(machine).collect() }))
 }
@@ -135,13 +150,14 @@ struct Care {
 fn row(
     machine: Offered,
     available: Vec<HalfDaySpan>,
-    held: &[&(Standing, String)],
+    (held, decided): (&[&(Standing, String)], &[&Decided]),
     window: &HalfDaySpan,
     now: NaiveDateTime,
     member: &Member,
     care: &Care,
 ) -> BoardMachine {
-    let blocked: Vec<_> = held.iter().filter_map(|(booking, _)| blocked(booking, machine.gap_half_days)).collect();
+    let held_or_before = held.iter().filter_map(|(booking, _)| blocked(booking, machine.gap_half_days));
+    let blocked: Vec<_> = held_or_before.chain(decided.iter().map(|decided| decided.span.0)).collect();
     let free = free_spans(&available, &blocked);
     let out_of_service = care.out_of_service.contains(&machine.id);
     let free =
@@ -165,7 +181,13 @@ fn row(
         out_of_service,
         free: free.map(Span::from).collect(),
         bookings: bookings.collect(),
+        rounds: decided.iter().filter_map(|decided| of_round(decided, window)).collect(),
     }
+}
+
+fn of_round(decided: &Decided, window: &HalfDaySpan) -> Option<BoardRound> {
+    let span = within(&decided.span.0, window.from(), window.until())?.into();
+    Some(BoardRound { round_id: decided.round_id, title: decided.round_title.clone(), span })
 }
 
 /// The half-days that no other booking can have: what is held, and before it the handover of a booking that would

@@ -2,7 +2,7 @@
 //!
 //! Promises: a span is always whole half-days; what is proposed is free, within an availability, clear of the handover
 //! of its neighbours and never past; the board takes the same few queries however many machines there are. It reads
-//! bookings to know what is held, but does not know how they are made.
+//! bookings and the hires of open rounds to know what is held, but does not know how they are made.
 
 mod board_http;
 mod facts;
@@ -18,10 +18,11 @@ mod words;
 
 use utoipa_actix_web::service_config::ServiceConfig;
 
-pub use board_http::{Board, BoardBooking, BoardMachine};
+pub use board_http::{Board, BoardBooking, BoardMachine, BoardRound};
 pub use facts::{MachineEntry, MachineFacts};
-pub use reckoning::{Charge, ChargePart, ChargeWhat, PitchHours, Proposal, Reckoning};
+pub use reckoning::{Charge, ChargePart, ChargeWhat, FieldWork, PitchHours, Proposal, Reckoning, field_work};
 pub use span::{Span, StoredSpan, date_parse, half_day_of};
+pub use store::pitches_of;
 pub use terms::Terms;
 pub use timetable::Timetable;
 pub use upkeep::{Availability, Machine, add_availability, add_machine, change_machine, remove_availability};

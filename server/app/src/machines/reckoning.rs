@@ -123,6 +123,40 @@ pub(super) fn reckon(
     pitches: Vec<(PitchId, String, i32)>,
     from: NaiveDateTime,
 ) -> Result<Reckoning> {
+    let FieldWork { capacity_ha_per_h, capacity_formula, pitches, source } = field_work(terms, pitches)?;
+    let hours = pitches.iter().map(|pitch| pitch.hours).sum();
+    let half_days = half_days_for(hours);
+    Ok(Reckoning {
+        capacity_ha_per_h,
+        capacity_formula,
+        pitches,
+        hours,
+        half_days,
+        longest_half_days: terms.facts.longest_half_days,
+        holes_per_m2: holes(&terms.facts),
+        proposals: propose(terms, timetable, half_days, from)?,
+        source,
+    })
+}
+
+/// How long a machine works on pitches, and how that comes about.
+#[derive(Debug)]
+pub struct FieldWork {
+    /// Area covered in an hour of the whole job.
+    pub capacity_ha_per_h: f64,
+    /// How that comes about, with its numbers.
+    pub capacity_formula: String,
+    /// The pitches, each with its hours.
+    pub pitches: Vec<PitchHours>,
+    /// Where the formula is from.
+    pub source: &'static str,
+}
+
+/// Reckons the work on pitches, given as id, name and area in m².
+///
+/// # Errors
+/// More turf than a machine gets through.
+pub fn field_work(terms: &Terms, pitches: Vec<(PitchId, String, i32)>) -> Result<FieldWork> {
     let facts = &terms.facts;
     let capacity_ha_per_h = effective_field_capacity_ha_per_h(facts.speed_km_h, facts.width_m, facts.field_efficiency)
         .context("the table admits possible machines only")?;
@@ -133,19 +167,8 @@ pub(super) fn reckon(
             Ok(PitchHours { pitch_id, name, area_m2, hours })
         })
         .collect::<anyhow::Result<Vec<_>>>()?;
-    let hours = pitches.iter().map(|pitch| pitch.hours).sum();
-    let half_days = half_days_for(hours);
-    Ok(Reckoning {
-        capacity_ha_per_h,
-        capacity_formula: formula(facts, capacity_ha_per_h),
-        pitches,
-        hours,
-        half_days,
-        longest_half_days: facts.longest_half_days,
-        holes_per_m2: holes(facts),
-        proposals: propose(terms, timetable, half_days, from)?,
-        source: SOURCE,
-    })
+    let capacity_formula = formula(facts, capacity_ha_per_h);
+    Ok(FieldWork { capacity_ha_per_h, capacity_formula, pitches, source: SOURCE })
 }
 
 fn propose(terms: &Terms, timetable: &Timetable, half_days: u32, from: NaiveDateTime) -> Result<Vec<Proposal>> {

@@ -10,8 +10,8 @@ use super::facts::MachineFacts;
 use super::span::StoredSpan;
 use super::words::{HoldState, MachineKind};
 use crate::error::{Code, Error, Result, refuse};
-use crate::ids::{AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PitchId};
-use crate::schema::{bookings, clubs, machine_availabilities, machine_clubs, machines, pitches};
+use crate::ids::{AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PitchId, RoundId};
+use crate::schema::{bookings, clubs, hires, machine_availabilities, machine_clubs, machines, pitches, rounds};
 use crate::wire::{IfMatch, PageQuery};
 
 /// The states of a booking that holds its machine, as the exclusion constraint counts them.
@@ -245,8 +245,11 @@ pub(super) async fn held_after(
     Ok(query.load(tx).await?)
 }
 
-/// The chosen pitches of a club, by name: id, name, area in m².
-pub(super) async fn pitches_of(
+/// The chosen pitches of a club, by name: id, name, area in m². Scope: the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn pitches_of(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     club: ClubId,
@@ -260,6 +263,37 @@ pub(super) async fn pitches_of(
         .order((pitches::name, pitches::id))
         .load(tx)
         .await?)
+}
+
+/// A time of a hired machine that an open round decides about.
+#[derive(Queryable)]
+pub(super) struct Decided {
+    pub(super) machine_id: MachineId,
+    pub(super) round_id: RoundId,
+    pub(super) round_title: String,
+    pub(super) span: StoredSpan,
+}
+
+/// What open rounds decide about after a local time, of one machine or of all; as trigger `hired_time_gate` has it.
+pub(super) async fn decided_by_rounds(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    machine: Option<MachineId>,
+    after: NaiveDateTime,
+) -> Result<Vec<Decided>> {
+    let of_round = rounds::network_id.eq(hires::network_id).and(rounds::id.eq(hires::round_id));
+    let mut query = hires::table
+        .inner_join(rounds::table.on(of_round))
+        .filter(hires::network_id.eq(network))
+        .filter(rounds::state.eq_any(["gathering", "requests_closed", "offered"]))
+        .filter(upper(hires::span).gt(after))
+        .select((hires::machine_id, rounds::id, rounds::title, hires::span))
+        .order((hires::machine_id, hires::span))
+        .into_boxed();
+    if let Some(machine) = machine {
+        query = query.filter(hires::machine_id.eq(machine));
+    }
+    Ok(query.load(tx).await?)
 }
 
 /// A machine as the board shows it.

@@ -2,7 +2,7 @@
 
 use chrono::{NaiveDateTime, TimeDelta};
 use diesel_async::AsyncPgConnection;
-use logistics::free_spans::{first_free, nearest_free};
+use logistics::free_spans::{first_free, free_spans, nearest_free};
 use logistics::half_days::HalfDaySpan;
 
 use super::span::{half_day_of, within};
@@ -36,6 +36,9 @@ impl Timetable {
     ) -> Result<Self> {
         let from = half_day_of(now);
         let available = store::available_after(tx, network, terms.machine_id, from).await?;
+        let decided = store::decided_by_rounds(tx, network, Some(terms.machine_id), from).await?;
+        let decided: Vec<HalfDaySpan> = decided.into_iter().map(|decided| decided.span.0).collect();
+        let available = free_spans(&available, &decided);
         let held = store::held_after(tx, network, terms.machine_id, from, except).await?;
         let gap = terms.facts.gap_half_days;
         Ok(Self {

@@ -54,6 +54,8 @@ pub enum NeedKind {
     RoundToAgree,
     /// A round is on offer, and no club has answered.
     RoundUnanswered,
+    /// The requests of a round have closed, and it waits to be planned.
+    RoundToPlan,
     /// A closed order waits to be placed with the supplier.
     OrderToPlace,
     /// The club owes its share.
@@ -268,6 +270,13 @@ async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Res
     let mut needs = first_steps(&store::beginnings(tx, member.network_id).await?);
     let on_offer = offers::rounds_on_offer(tx, member.network_id).await?;
     needs.extend(on_offer.into_iter().filter_map(of_round_on_offer));
+    for (id, title, asked) in store::closed_rounds(tx, member.network_id).await? {
+        let sentence = match asked {
+            0 => format!("“{title}”: requests have closed, and nobody asked. Call it off."),
+            _ => format!("“{title}”: requests have closed. Plan the round."),
+        };
+        needs.push(Need::of(NeedKind::RoundToPlan, sentence, format!("/rounds/{id}")));
+    }
     for (id, title) in store::closed_orders(tx, member.network_id).await? {
         let sentence = format!("“{title}” has closed: place it with the supplier.");
         needs.push(Need::of(NeedKind::OrderToPlace, sentence, format!("/orders/{id}")));

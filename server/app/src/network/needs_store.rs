@@ -358,6 +358,24 @@ pub(super) async fn closed_orders(tx: &mut AsyncPgConnection, network: NetworkId
         .await?)
 }
 
+/// The rounds whose requests have closed and whose places are not offered, with how many ask, first closed first.
+pub(super) async fn closed_rounds(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+) -> Result<Vec<(RoundId, String, i64)>> {
+    let asked = round_requests::table
+        .filter(round_requests::network_id.eq(rounds::network_id))
+        .filter(round_requests::round_id.eq(rounds::id))
+        .filter(round_requests::state.eq("asked"));
+    Ok(rounds::table
+        .filter(rounds::network_id.eq(network))
+        .filter(rounds::state.eq("requests_closed"))
+        .select((rounds::id, rounds::title, asked.count().single_value().assume_not_null()))
+        .order((rounds::requests_close_at, rounds::id))
+        .load(tx)
+        .await?)
+}
+
 /// How many mails were given up since an instant.
 pub(super) async fn parked_mails(tx: &mut AsyncPgConnection, network: NetworkId, since: DateTime<Utc>) -> Result<i64> {
     Ok(jobs::table

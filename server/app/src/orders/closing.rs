@@ -8,9 +8,9 @@ use super::amounts::Measure;
 use super::gathering::REMINDED_BEFORE;
 use super::letters::Letters;
 use super::reckoning::reckon;
-use super::store::{self, WholeOrder, owed, recipients, writing};
+use super::store::{self, WholeOrder, owed, writing};
 use super::words::OrderState;
-use crate::access::Role;
+use crate::access::{Role, recipients};
 use crate::database::{Scope, Tx};
 use crate::error::Result;
 use crate::ids::{NetworkId, OrderId};
@@ -53,7 +53,7 @@ async fn enter_shares(
     let reckoning = reckon(whole).context("lines that were taken can be reckoned")?;
     owed::enter(tx, network, whole, &reckoning, now).await?;
     let letters = Letters::about(whole, &service.config.public_url);
-    for to in recipients::list(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
+    for to in recipients(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
         let part = whole.lines.iter().zip(&reckoning.parts).find(|(line, _)| line.club_id == to.club_id);
         if let Some((_, &part)) = part {
             mail::post(tx, Some(network), letters.closed(&to, &reckoning, part), now).await?;
@@ -92,7 +92,7 @@ pub(super) async fn tell_called_off(
     now: DateTime<Utc>,
 ) -> Result<()> {
     let letters = Letters::about(whole, public_url);
-    for to in recipients::list(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
+    for to in recipients(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
         mail::post(tx, Some(network), letters.called_off(&to, reason), now).await?;
     }
     Ok(())
@@ -114,7 +114,7 @@ pub async fn remind(service: &Service, network: NetworkId, id: OrderId, now: Dat
     let so_far = reckon(&whole).context("lines that were taken can be reckoned")?;
     let zone = zone_of(&mut tx, network).await?;
     let letters = Letters::about(&whole, &service.config.public_url);
-    for to in recipients::list(&mut tx, network, None, &[Role::GroundsLead]).await? {
+    for to in recipients(&mut tx, network, None, &[Role::GroundsLead]).await? {
         mail::post(&mut tx, Some(network), letters.closes_tomorrow(&to, &so_far, zone), now).await?;
     }
     tx.commit().await

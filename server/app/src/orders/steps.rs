@@ -8,10 +8,10 @@ use utoipa::ToSchema;
 use super::closing::{TOLD_OF_MONEY, tell_called_off};
 use super::gathering::{show_order, unschedule};
 use super::letters::Letters;
-use super::store::{self, recipients, writing};
+use super::store::{self, writing};
 use super::view::PooledOrder;
 use super::words::{OrderState, OrderStep};
-use crate::access::{Act, Member};
+use crate::access::{Act, Member, recipients};
 use crate::database::Tx;
 use crate::error::{Code, Refused, Result, invalid, refuse};
 use crate::ids::OrderId;
@@ -82,7 +82,7 @@ async fn tell_moved(
     let network = member.network_id;
     let whole = store::find(tx, network, id).await?;
     let letters = Letters::about(&whole, public_url);
-    for to in recipients::list(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
+    for to in recipients(tx, network, Some(&whole.club_ids()), &TOLD_OF_MONEY).await? {
         if let Some(letter) = letters.moved(&to, state) {
             mail::post(tx, Some(network), letter, now).await?;
         }

@@ -1,8 +1,11 @@
 //! Queries on rounds, their hires and machines. Scope of all: the network.
 //!
-//! Here is what is read and written of rounds; `requests` has those of clubs' requests.
+//! Here is what is read and written of rounds; `requests` has those of clubs' requests, `crews` and
+//! `roads` those of what a round travels by.
 
+pub(super) mod crews;
 pub(super) mod requests;
+pub(super) mod roads;
 
 use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use diesel::dsl::count_star;
@@ -238,6 +241,23 @@ pub(in crate::hires) async fn insert_hire(
         .execute(tx)
         .await?;
     insert_machine(tx, network, round, hire.machine_id, (Some(id), None)).await
+}
+
+/// Gives a hire of a round other charges; says whether there is such a hire.
+pub(in crate::hires) async fn update_hire(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    (round, id): (RoundId, HireId),
+    charges: &HireCharges,
+) -> Result<bool> {
+    let of_round = hires::table.find((network, id)).filter(hires::round_id.eq(round));
+    Ok(diesel::update(of_round).set(charges).execute(tx).await? > 0)
+}
+
+/// Counts a change of a round.
+pub(in crate::hires) async fn count_change(tx: &mut AsyncPgConnection, network: NetworkId, id: RoundId) -> Result<()> {
+    diesel::update(rounds::table.find((network, id))).set(rounds::version.eq(rounds::version + 1)).execute(tx).await?;
+    Ok(())
 }
 
 /// Puts a machine into a round: by its hire, or from the ground where it is kept.

@@ -1,9 +1,8 @@
 //! Queries on pooled orders, their price breaks, lines and shares. Scope of all: the network.
 //!
-//! Here is what is read; `writing` and `owed` change things, `recipients` says whom to write to.
+//! Here is what is read; `writing` and `owed` change things.
 
 pub(super) mod owed;
-pub(super) mod recipients;
 pub(super) mod writing;
 
 use std::collections::HashMap;

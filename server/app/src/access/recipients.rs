@@ -1,24 +1,31 @@
-//! Whom to write to about an order.
+//! Whom to write to for a club. Scope: the network.
 
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
-use crate::access::Role;
+use super::roles::Role;
 use crate::error::Result;
 use crate::ids::{ClubId, NetworkId};
 use crate::schema::{clubs, memberships, people};
 
 /// A person who is written to for a club.
-#[derive(Queryable)]
-pub(in crate::orders) struct Recipient {
-    pub(in crate::orders) club_id: ClubId,
-    pub(in crate::orders) club_name: String,
-    pub(in crate::orders) name: String,
-    pub(in crate::orders) email: String,
+#[derive(Debug, Clone, Queryable)]
+pub struct Recipient {
+    /// For which club.
+    pub club_id: ClubId,
+    /// The club's name.
+    pub club_name: String,
+    /// The person's name.
+    pub name: String,
+    /// Where to write to.
+    pub email: String,
 }
 
 /// The people who hold one of these roles, once for each club; of some clubs or of all.
-pub(in crate::orders) async fn list(
+///
+/// # Errors
+/// A failing database.
+pub async fn recipients(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     of_clubs: Option<&[ClubId]>,

@@ -1,0 +1,1 @@
+ALTER TABLE round_crews DROP COLUMN lends;
