@@ -188,6 +188,7 @@ fn a_full_hire_is_worth_it_and_every_share_explains_itself() {
         assert_eq!((&own["rules"], &own["clubs"]), (&json!([]), &json!(4)));
         let volunteer = hire.clubs[1].volunteer.get(&format!("{}/costs", hire.path)).await.expect(200);
         assert_eq!(volunteer["parts"], json!([]));
+        app.run_jobs().await;
     });
 }
 
@@ -205,6 +206,7 @@ fn shares_are_entered_from_the_invoice_and_sum_to_the_penny() {
             assert_eq!(owed["items"][0]["club_id"], json!(club.id));
             club.volunteer.get(&path).await.expect_problem(403, "not_your_role");
         }
+        app.run_jobs().await;
     });
 }
 
@@ -220,6 +222,7 @@ fn an_empty_hire_says_by_how_much_before_anything_is_entered() {
         let entered = hire.enter(json!({"fund_carries": true})).await.expect(201)["entered"].take();
         assert_eq!(pence(&entered["shares"], "share_pence"), [35_148, 35_148]);
         assert_eq!((&entered["fund_pence"], &entered["total_pence"]), (&json!(39_599), &json!(109_895)));
+        app.run_jobs().await;
     });
 }
 
@@ -235,6 +238,7 @@ fn a_rule_by_which_a_club_would_pay_more_than_alone_is_refused_with_its_name() {
         let refused = hire.enter(json!({"rule": "by_hours"})).await.expect_problem(422, "share_above_alone");
         assert!(refused["detail"].as_str().unwrap().contains("Ashby £19.67"), "{refused}");
         hire.enter(json!({"rule": "shapley"})).await.expect(201);
+        app.run_jobs().await;
     });
 }
 
@@ -253,6 +257,32 @@ fn what_is_entered_is_countered_by_naming_it_and_never_changed() {
             let sql = format!("DELETE FROM {table} WHERE network_id = '{}'", hire.net.id);
             assert!(broken(&app, &sql).await.contains("never edited"), "{table} refuses DELETE");
         }
+        app.run_jobs().await;
+    });
+}
+
+#[test]
+fn a_settled_hire_is_owed_by_nobody_and_stands_for_good() {
+    with_app(async |app| {
+        let hire = Hire::of(&app, &days(4)).await;
+        let settlement = format!("{}/settlement", hire.path);
+        let first = hire.enter(json!({})).await.expect(201)["entered"]["statement_id"].take();
+        let second = hire.enter(json!({"counters": first})).await.expect(201)["entered"]["statement_id"].take();
+        let coordinator = &hire.net.coordinator;
+        coordinator.post(&settlement, json!({"statement_id": first})).await.expect_problem(409, "statement_stands");
+        let lead = &hire.clubs[0].lead;
+        lead.post(&settlement, json!({"statement_id": second})).await.expect_problem(403, "not_your_role");
+        let settled = coordinator.post(&settlement, json!({"statement_id": second})).await.expect(201);
+        assert!(settled["entered"]["settled_at"].is_string());
+        let again = coordinator.post(&settlement, json!({"statement_id": second})).await;
+        again.expect_problem(409, "statement_settled");
+        hire.enter(json!({"counters": second})).await.expect_problem(409, "statement_settled");
+        let owed = lead.get(&format!("{}/hire-shares", hire.net.path)).await.expect(200);
+        assert!(owed["items"][0]["settled_at"].is_string());
+        app.run_jobs().await;
+        let told = |subject: &str| app.mails().iter().filter(|mail| mail.contains(subject)).count();
+        assert_eq!((told("Ashby owes =C2=A3281.98"), told("is settled")), (4, 8), "lead and treasurer of each club");
+        app.run_jobs().await;
     });
 }
 
@@ -269,6 +299,7 @@ fn of_statements_that_two_coordinators_send_at_once_one_stands() {
         let first = hire.costs().await["entered"]["statement_id"].take();
         let replies = join_all((0..4).map(|turn| hire.enter_as(whose(turn), json!({"counters": first})))).await;
         assert_eq!(replies.iter().filter(|reply| reply.status == 201).count(), 1);
+        app.run_jobs().await;
     });
 }
 
@@ -282,6 +313,7 @@ fn a_statement_sent_twice_with_one_key_is_entered_once() {
         let first = send(json!({})).await.expect(201);
         assert_eq!(send(json!({})).await.expect(201), first);
         send(json!({"invoice_pence": 1})).await.expect_problem(409, "idempotency_key_reused");
+        app.run_jobs().await;
     });
 }
 
@@ -312,6 +344,7 @@ fn whatever_the_invoice_shares_sum_to_it_and_nobody_pays_more_than_alone() {
             );
             standing = entered["statement_id"].clone();
         }
+        app.run_jobs().await;
     });
 }
 
@@ -341,6 +374,7 @@ fn the_database_refuses_shares_that_do_not_sum_or_pass_what_alone_costs() {
         assert!(broken(&app, &bad([(50, 60), (50, 60)], 1)).await.contains("do not sum"), "the fund counts");
         assert!(broken(&app, &bad([(61, 60), (39, 60)], 0)).await.contains("hire_shares_not_above_alone"));
         assert_eq!(broken(&app, &bad([(50, 60), (49, 60)], 1)).await, "", "whole");
+        app.run_jobs().await;
     });
 }
 
@@ -367,6 +401,7 @@ fn a_neighbours_trips_go_to_the_club_helped_and_entered_roads_count() {
         let entered = hire.enter(json!({"fund_carries": true})).await.expect(201)["entered"].take();
         let birch = &entered["shares"][1];
         assert_eq!(birch["owes_pence"].as_i64().unwrap(), birch["share_pence"].as_i64().unwrap() + 1_595);
+        app.run_jobs().await;
     });
 }
 
@@ -398,6 +433,7 @@ fn a_plan_is_reckoned_before_anyone_confirms() {
         insta::assert_snapshot!(expected[0].warning().unwrap(), @"Hiring Deep-tine aerator does not pay: alone the clubs would pay £395.99 less. Drop it, or let the fund carry that.");
         app.network("South").await.coordinator.get(&path).await.expect_problem(404, "not_found");
         app.stranger().get(&path).await.expect_problem(401, "not_signed_in");
+        app.run_jobs().await;
     });
 }
 
@@ -421,6 +457,7 @@ fn nothing_is_entered_before_places_are_agreed_or_without_the_role() {
         elsewhere.coordinator.get(&format!("{}/costs", hire.path)).await.expect_problem(404, "not_found");
         let other = format!("{}/hires/{}/costs", elsewhere.path, hire.id);
         elsewhere.coordinator.get(&other).await.expect_problem(404, "not_found");
+        app.run_jobs().await;
     });
 }
 
@@ -451,6 +488,7 @@ fn use_and_worth_tell_hours_hectares_and_what_is_missing_for_buying() {
             let refused = hire.net.coordinator.get(&at).await.expect_problem(422, "invalid");
             assert_eq!(refused["errors"][0]["field"], field);
         }
+        app.run_jobs().await;
     });
 }
 

@@ -323,6 +323,22 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Statements whose invoice is paid as it was shared; nothing is owed for them any more.
+    hire_settlements (network_id, statement_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// Which statement.
+        statement_id -> Uuid,
+        /// The coordinator.
+        settled_by -> Uuid,
+        /// When.
+        settled_at -> Timestamptz,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// What a club owes for a hire; never changed.
     hire_shares (network_id, statement_id, club_id) {
         /// The network; nothing crosses it.
@@ -1626,6 +1642,8 @@ diesel::joinable!(ground_closures -> networks (network_id));
 diesel::joinable!(grounds -> networks (network_id));
 diesel::joinable!(handovers -> networks (network_id));
 diesel::joinable!(handovers -> people (signed_by));
+diesel::joinable!(hire_settlements -> networks (network_id));
+diesel::joinable!(hire_settlements -> people (settled_by));
 diesel::joinable!(hire_shares -> networks (network_id));
 diesel::joinable!(hire_statements -> networks (network_id));
 diesel::joinable!(hire_statements -> people (entered_by));
@@ -1705,6 +1723,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     ground_closures,
     grounds,
     handovers,
+    hire_settlements,
     hire_shares,
     hire_statements,
     hires,

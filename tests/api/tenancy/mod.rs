@@ -209,6 +209,10 @@ async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &st
             "hire_shares (network_id, statement_id, club_id, half_days, work_min, area_m2, alone_pence, share_pence, helper_pence)",
             "network_id, id, club_id, 1, 60, 7000, 100, 100, 0".into(),
         ),
+        (
+            "hire_settlements (network_id, statement_id, settled_by, settled_at)",
+            format!("network_id, club_id, '{lead}', now()"),
+        ),
     ];
     let inserts = rows.map(|(into, values)| format!("INSERT INTO {into} SELECT {values} FROM {one}"));
     let road = format!(

@@ -121,6 +121,7 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         (_, "rounds/{round_id}/machines") => {
             json!({"machine_id": south.id("machine_id"), "kept_ground_id": south.id("ground_id")})
         }
+        (_, "hires/{hire_id}/settlement") => json!({"statement_id": south.id("request_id")}),
         (_, "hires/{hire_id}/shares") => json!({
             "invoice_pence": 1, "rule": "equal_discount", "fund_carries": false, "counters": null, "note": "",
         }),

@@ -103,7 +103,13 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "hire_statements_first_once" | "hire_statements_countered_once" => {
             refuse(Code::StatementStands, "Another statement was entered first; look at it before you replace it.")
         }
-        "hire_statements_immutable" | "hire_shares_immutable" => refuse(Code::NeverEdited, "It stands as entered."),
+        "hire_settlements_standing" => refuse(Code::StatementStands, "Another statement took the place of this one."),
+        "hire_settlements_pkey" | "hire_statements_unsettled" => {
+            refuse(Code::StatementSettled, "It is settled as it was entered.")
+        }
+        "hire_settlements_immutable" | "hire_statements_immutable" | "hire_shares_immutable" => {
+            refuse(Code::NeverEdited, "It stands as entered.")
+        }
         "scheme_criteria_weight" => invalid("criteria", "A weight is more than 0 and at most 1,000."),
         "schemes_version_once" => refuse(Code::ChangedMeanwhile, "Another coordinator changed the scheme first."),
         "shares_immutable"

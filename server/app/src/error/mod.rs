@@ -105,6 +105,8 @@ codes! {
     RoundNotAgreed = CONFLICT, "The places are not agreed";
     /// Another statement of the hire was entered before.
     StatementStands = CONFLICT, "Another statement stands";
+    /// What was entered for the hire is paid.
+    StatementSettled = CONFLICT, "The hire is settled";
     /// The booking's state does not allow it.
     BookingEnded = CONFLICT, "The booking no longer stands";
     /// The booking was answered otherwise.

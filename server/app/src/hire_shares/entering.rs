@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::facts::Facts;
+use super::letters::Letters;
 use super::reckoning::Reckoned;
 use super::store::{self, ShareRow, StatementRow};
 use super::view::HireCosts;
@@ -33,15 +34,17 @@ pub struct EnterHireShares {
     pub note: String,
 }
 
-/// Enters what each club owes for a hire, for good: fuel and towing as reckoned, the rest as invoiced.
+/// Enters what each club owes for a hire, for good: fuel and towing as reckoned, the rest as invoiced. Tells the clubs;
+/// letters point to pages under `public_url`.
 ///
 /// # Errors
 /// `not_your_role`; `invalid`; `round_not_agreed` before places are agreed; `hire_too_empty` where the fund must carry
 /// something and nobody said so; `share_above_alone` where the rule asks more of a club than hiring alone;
-/// `statement_stands` where another statement was entered before.
+/// `statement_stands` where another statement was entered before; `statement_settled` where that is paid.
 pub async fn enter_shares(
     tx: &mut Tx,
     member: &Member,
+    public_url: &str,
     id: HireId,
     said: &EnterHireShares,
     now: DateTime<Utc>,
@@ -51,6 +54,9 @@ pub async fn enter_shares(
     let mut facts = Facts::of_bookings(tx, member.network_id, id, true).await?;
     if facts.standing.as_ref().map(|row| row.id) != said.counters {
         return Err(refuse(Code::StatementStands, "Another statement stands; look at it before you replace it.").into());
+    }
+    if facts.settled_at.is_some() {
+        return Err(refuse(Code::StatementSettled, "It is settled as it was entered.").into());
     }
     require_agreed(tx, member, &facts).await?;
     let (expected_invoice_pence, fuel_pence, haul_pence) = facts.reckoned.invoice_fuel_haul();
@@ -72,6 +78,9 @@ pub async fn enter_shares(
     };
     store::insert(tx, member, id, &statement, &rows(&facts.reckoned, shares)).await?;
     facts.standing = Some(statement);
+    if let Some(letters) = Letters::of(tx, member.network_id, &facts, public_url).await? {
+        letters.post_entered(tx, now).await?;
+    }
     HireCosts::seen_by(tx, member, &facts).await
 }
 

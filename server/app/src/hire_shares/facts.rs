@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use chrono::{DateTime, Utc};
 use diesel_async::AsyncPgConnection;
 
 use super::pace::Pace;
@@ -21,6 +22,8 @@ pub(super) struct Facts {
     names: HashMap<ClubId, String>,
     /// What was entered and stands.
     pub(super) standing: Option<StatementRow>,
+    /// When that was settled.
+    pub(super) settled_at: Option<DateTime<Utc>>,
 }
 
 impl Facts {
@@ -36,7 +39,11 @@ impl Facts {
         let rows = store::stays::booked(tx, network, &hire).await?;
         let standing = store::standing(tx, network, id).await?;
         let facts = Self::reckon(tx, network, (hire, machine_name), (pace, rows)).await?;
-        Ok(Self { standing, ..facts })
+        let settled_at = match &standing {
+            Some(row) => store::settled_at(tx, network, row.id).await?,
+            None => None,
+        };
+        Ok(Self { standing, settled_at, ..facts })
     }
 
     /// By the places of a plan, for each hire of its round, in the order they were entered.
@@ -61,7 +68,7 @@ impl Facts {
         let reckoned = reckon(&hire, &journey)?;
         let clubs: Vec<ClubId> = reckoned.members.iter().map(|member| member.club_id).collect();
         let names = store::names(tx, network, &clubs).await?.into_iter().collect();
-        Ok(Self { hire, plan_id: None, machine_name, reckoned, names, standing: None })
+        Ok(Self { hire, plan_id: None, machine_name, reckoned, names, standing: None, settled_at: None })
     }
 
     /// A club's name.

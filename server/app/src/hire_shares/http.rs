@@ -8,6 +8,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::entering::{EnterHireShares, enter_shares};
 use super::facts::Facts;
+use super::settling::{SettleHire, settle};
 use super::store::{self, OwedRow};
 use super::view::HireCosts;
 use crate::access::{Act, Caller, Member, enter};
@@ -40,6 +41,8 @@ pub struct HireShare {
     /// Hiring alone for the same days, helper trips included.
     alone_pence: i64,
     entered_at: DateTime<Utc>,
+    /// When it was paid as shared; null while it is owed.
+    settled_at: Option<DateTime<Utc>>,
 }
 
 /// Show what a hire costs and who pays what
@@ -97,7 +100,31 @@ pub async fn enter_hire_shares(
         Claim::Answered(response) => return Ok(response),
         Claim::New(ticket) => ticket,
     };
-    let costs = enter_shares(&mut tx, &member, id, &body, Utc::now()).await?;
+    let costs = enter_shares(&mut tx, &member, &service.config.public_url, id, &body, Utc::now()).await?;
+    let response = ticket.created(&mut tx, &member, &costs).await?;
+    tx.commit().await?;
+    Ok(response)
+}
+
+/// Settle a hire
+///
+/// The invoice is paid as it was shared: nobody owes for it any more, and what was entered can no longer be countered.
+#[utoipa::path(tag = "hire shares", params(OnceKey), responses((status = 201, body = HireCosts)))]
+#[post("/networks/{network_id}/hires/{hire_id}/settlement")]
+pub async fn settle_hire(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, HireId)>,
+    key: OnceKey,
+    body: Json<SettleHire>,
+) -> Result<HttpResponse> {
+    let (network, id) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    let ticket = match key.claim(&mut tx, &member, &*body).await? {
+        Claim::Answered(response) => return Ok(response),
+        Claim::New(ticket) => ticket,
+    };
+    let costs = settle(&mut tx, &member, &service.config.public_url, id, *body, Utc::now()).await?;
     let response = ticket.created(&mut tx, &member, &costs).await?;
     tx.commit().await?;
     Ok(response)
@@ -146,5 +173,6 @@ fn view(row: OwedRow) -> HireShare {
         owes_pence: row.share_pence + row.helper_pence,
         alone_pence: row.alone_pence + row.helper_pence,
         entered_at: row.entered_at,
+        settled_at: row.settled_at,
     }
 }

@@ -2,15 +2,17 @@
 //!
 //! Promises: shares and what the fund carries sum to the hire to the penny; no club is charged more than it would pay
 //! hiring alone for its days (`hire_shares_not_above_alone`); where the hire is too empty for that, the shortfall is
-//! told before anything is entered; what is entered is countered, never changed. How a bill is reckoned and split
-//! `logistics::hire_costs` knows. Does not know who has paid, nor how a round is planned.
+//! told before anything is entered; what is entered is countered or settled, never changed. How a bill is reckoned and
+//! split `logistics::hire_costs` knows. Does not know which club has paid, nor how a round is planned.
 
 mod entering;
 mod expected;
 mod facts;
 mod http;
+mod letters;
 mod pace;
 mod reckoning;
+mod settling;
 mod stays;
 mod store;
 mod view;
@@ -21,6 +23,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 pub use entering::{EnterHireShares, enter_shares};
 pub use expected::{ExpectedHire, ExpectedShare, expected_of_plan};
 pub use pace::Pace;
+pub use settling::{SettleHire, settle};
 pub use view::HireCosts;
 pub use words::ShareRule;
 
@@ -30,5 +33,6 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(http::show_hire_costs)
         .service(http::show_plan_costs)
         .service(http::enter_hire_shares)
+        .service(http::settle_hire)
         .service(http::list_hire_shares);
 }

@@ -123,6 +123,8 @@ pub struct HireStatement {
     fund_pence: i64,
     note: String,
     entered_at: DateTime<Utc>,
+    /// When it was paid as shared; null while it is owed.
+    settled_at: Option<DateTime<Utc>>,
     /// Of the clubs whose money you may see.
     shares: Vec<EnteredHireShare>,
 }
@@ -233,7 +235,7 @@ async fn entered(tx: &mut Tx, member: &Member, facts: &Facts, row: &StatementRow
         alone_pence: share.alone_pence,
         share_pence: share.share_pence,
         helper_pence: share.helper_pence,
-        owes_pence: share.share_pence + share.helper_pence,
+        owes_pence: share.owes_pence(),
     });
     Ok(HireStatement {
         statement_id: row.id,
@@ -243,11 +245,12 @@ async fn entered(tx: &mut Tx, member: &Member, facts: &Facts, row: &StatementRow
         expected_invoice_pence: row.expected_invoice_pence,
         fuel_pence: row.fuel_pence,
         haul_pence: row.haul_pence,
-        total_pence: row.invoice_pence + row.fuel_pence + row.haul_pence,
+        total_pence: row.total_pence(),
         alone_pence,
         fund_pence: row.fund_pence,
         note: row.note.clone(),
         entered_at: row.entered_at,
+        settled_at: facts.settled_at,
         shares: shares.collect(),
     })
 }

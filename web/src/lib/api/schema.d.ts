@@ -112,6 +112,47 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/attachments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Send a file
+         * @description A PDF or a picture, at most 15 MB. Its id is minted by the sender: sent again, it is kept once. A picture is made
+         *     anew without what was written into it besides. A file that nothing refers to is removed after two days.
+         */
+        post: operations["upload_attachment"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/attachments/{attachment_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a file
+         * @description Pictures to be shown, documents to be saved.
+         */
+        get: operations["read_attachment"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/board": {
         parameters: {
             query?: never;
@@ -221,6 +262,46 @@ export interface paths {
          * @description Until it has ended. Cancelling again changes nothing.
          */
         post: operations["cancel_booking"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/bookings/{booking_id}/decision": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Decide about a booking whose machine is out of service
+         * @description Answers with the booking that stands now.
+         */
+        post: operations["decide_booking"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/bookings/{booking_id}/handovers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show the handovers of a booking
+         * @description And all that is to be known when its machine passes on: the last hours, open faults, manuals, who may operate it.
+         */
+        get: operations["show_booking_handovers"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -338,6 +419,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/faults/{fault_id}/clearing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Clear a fault
+         * @description By the coordinator or the machine's owner. The bookings it put before the coordinator stand as they did.
+         */
+        post: operations["clear_fault"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/grounds": {
         parameters: {
             query?: never;
@@ -390,6 +491,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/handovers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign a handover
+         * @description For the club, when it takes the machine over and when it gives it back. It stands as signed; one that is wrong is
+         *     countered by a new one that names it.
+         */
+        post: operations["sign_handover"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/hire-shares": {
         parameters: {
             query?: never;
@@ -424,6 +546,26 @@ export interface paths {
         get: operations["show_hire_costs"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/hires/{hire_id}/settlement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Settle a hire
+         * @description The invoice is paid as it was shared: nobody owes for it any more, and what was entered can no longer be countered.
+         */
+        post: operations["settle_hire"];
         delete?: never;
         options?: never;
         head?: never;
@@ -588,6 +730,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/care": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show how a machine is looked after */
+        get: operations["show_machine_care"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/machines/{machine_id}/charge": {
         parameters: {
             query?: never;
@@ -600,6 +759,63 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/faults": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Tell of a fault
+         * @description At any time. One that takes the machine out of service puts every booking behind it before the coordinator.
+         */
+        post: operations["tell_of_fault"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/manuals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Add a manual to a machine
+         * @description The file is sent before.
+         */
+        post: operations["add_manual"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/manuals/{attachment_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take a manual from a machine */
+        delete: operations["remove_manual"];
         options?: never;
         head?: never;
         patch?: never;
@@ -618,6 +834,63 @@ export interface paths {
          */
         get: operations["reckon_job"];
         put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/services": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Add a service that comes again and again
+         * @description Every so many hours, months, or both: whichever comes first.
+         */
+        post: operations["add_service"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/services/{service_plan_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * End such a service
+         * @description What was done stays on record.
+         */
+        delete: operations["end_service"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/machines/{machine_id}/training-rule": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Set whether a booking without a trained person is warned about */
+        put: operations["set_training_rule"];
         post?: never;
         delete?: never;
         options?: never;
@@ -693,6 +966,43 @@ export interface paths {
         get: operations["list_needs"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/offers/{offer_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Show an offered place */
+        get: operations["show_offered_place"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/offers/{offer_id}/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Accept or decline an offered place
+         * @description The same answer given again changes nothing.
+         */
+        post: operations["answer_offered_place"];
         delete?: never;
         options?: never;
         head?: never;
@@ -942,6 +1252,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/roads/{ground_id}/{other_ground_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Correct the road between two grounds
+         * @description The same both ways, in every round planned from now on.
+         */
+        put: operations["correct_road"];
+        post?: never;
+        /** Let the reckoned road between two grounds count again */
+        delete: operations["forget_road"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds": {
         parameters: {
             query?: never;
@@ -987,6 +1318,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/agreement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Agree a round before its date
+         * @description What is accepted is booked in one transaction, what is not answered is taken back. When a place cannot be had nothing
+         *     is booked, and `places_taken` says which and why (`clashes`).
+         */
+        post: operations["agree_round"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds/{round_id}/calling-off": {
         parameters: {
             query?: never;
@@ -998,9 +1350,49 @@ export interface paths {
         put?: never;
         /**
          * Call a round off
-         * @description What clubs asked for stays to be read. An agreed round is not called off here.
+         * @description What clubs asked for stays to be read, and they are told by mail. An agreed round is not called off here.
          */
         post: operations["call_off_round"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/crews": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the clubs that do not have the usual tractor in a round
+         * @description A club that is not listed has one tractor with operator and lends it.
+         */
+        get: operations["list_crews"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/crews/{club_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Say how many tractors with operators a club has in a round
+         * @description Until places are offered. One that is lent is the usual and is no longer listed.
+         */
+        put: operations["say_crews"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1024,6 +1416,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/hires/{hire_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change the charges of a hire
+         * @description The supplier, the charges and the note, until the round is agreed; the version is the round's.
+         */
+        put: operations["change_hire"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds/{round_id}/machines": {
         parameters: {
             query?: never;
@@ -1035,6 +1447,70 @@ export interface paths {
         put?: never;
         /** Add a machine that the network or a club owns to a round */
         post: operations["add_round_machine"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/offers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List a round's offers
+         * @description The coordinator sees all, a club its own.
+         */
+        get: operations["list_round_offers"];
+        put?: never;
+        /**
+         * Put the chosen plan to its clubs
+         * @description Each club is mailed its days. A plan that is out of date is refused (`plan_stale`).
+         */
+        post: operations["offer_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/offers/reminder": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Remind the clubs that have not answered
+         * @description Those reminded less than 20 hours ago are left in peace.
+         */
+        post: operations["remind_round_offers"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/offers/taking-back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take a round's offers back
+         * @description Nothing of the round is booked, and it can be planned again. The clubs are told why.
+         */
+        post: operations["take_back_round_offers"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1181,6 +1657,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/requests/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Reckon what a request would come to
+         * @description Writes nothing.
+         */
+        post: operations["preview_request"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/roads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the roads among the grounds of a round
+         * @description The shortest first, at most 200 of those that are reckoned; those corrected are always among them.
+         */
+        get: operations["list_roads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/schemes": {
         parameters: {
             query?: never;
@@ -1213,6 +1729,23 @@ export interface paths {
          */
         put: operations["replace_scheme"];
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/services/{service_plan_id}/done": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enter that a service was done */
+        post: operations["enter_service_done"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1412,6 +1945,40 @@ export interface paths {
         /** Withdraw a proposal to swap */
         post: operations["withdraw_swap"];
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/trainings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Note that somebody was shown how to work a machine */
+        post: operations["note_training"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/trainings/{training_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take such a note back */
+        delete: operations["withdraw_training"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1658,6 +2225,13 @@ export interface components {
             /** @description Why not. */
             reason?: string | null;
         };
+        /** @description An answer to an offered place. */
+        AnswerOffer: {
+            /** @description Whether the club takes it. */
+            accepted: boolean;
+            /** @description Why not; the coordinator reads it. */
+            reason?: string;
+        };
         /** @description The answer to a proposal. */
         AnswerSwap: {
             /** @description Whether the other club wants it too. */
@@ -1667,6 +2241,25 @@ export interface components {
         AskPasswordReset: {
             email: string;
         };
+        /** @description A file that something refers to. */
+        Attachment: {
+            /** @description The attachment; its bytes are read at `attachments/{attachment_id}`. */
+            attachment_id: components["schemas"]["AttachmentId"];
+            /** @description What it is called when saved. */
+            file_name: string;
+            /** @description What it is. */
+            media_type: components["schemas"]["MediaType"];
+            /**
+             * Format: int32
+             * @description How large it is.
+             */
+            size_bytes: number;
+        };
+        /**
+         * Format: uuid
+         * @description A file that something refers to.
+         */
+        AttachmentId: string;
         /** @description A span in which a machine can be booked. */
         Availability: components["schemas"]["Span"] & {
             /** @description The availability. */
@@ -1716,6 +2309,8 @@ export interface components {
             held_until: string;
             /** @description Whether it stands or waits for the coordinator. */
             state: components["schemas"]["HoldState"];
+            /** @description Whether the machine went out of service and the coordinator has to decide what becomes of it. */
+            needs_decision: boolean;
             /** @description Whether it is a club of yours. */
             yours: boolean;
         };
@@ -1729,10 +2324,26 @@ export interface components {
             kind: components["schemas"]["MachineKind"];
             /** @description When it can be booked at all, within these days. */
             availabilities: components["schemas"]["Span"][];
-            /** @description What can be booked still: available, not past, and clear of bookings with their handover before and after. */
+            /**
+             * @description What can be booked still: available, not past, and clear of bookings with their handover before and after. Nothing
+             *     while it is out of service.
+             */
             free: components["schemas"]["Span"][];
+            /** @description Whether a fault takes it out of service. */
+            out_of_service: boolean;
             /** @description Who holds it. */
             bookings: components["schemas"]["BoardBooking"][];
+            /** @description What is had by asking for a place in an open round; not free. */
+            rounds: components["schemas"]["BoardRound"][];
+        };
+        /** @description Time of a hired machine that an open round decides about. */
+        BoardRound: {
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description Its title. */
+            title: string;
+            /** @description The half-days, within those shown. */
+            span: components["schemas"]["Span"];
         };
         /** @description A pitch a booking is for. */
         BookedPitch: {
@@ -1793,6 +2404,34 @@ export interface components {
              * @description Counts changes; the ETag.
              */
             version: number;
+        };
+        /** @description All that is to be known when a machine passes on. */
+        BookingHandovers: {
+            /** @description The booking. */
+            booking_id: components["schemas"]["BookingId"];
+            /** @description Its machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its handovers, newest first; one that another counters no longer counts. */
+            handovers: components["schemas"]["Handover"][];
+            /**
+             * Format: double
+             * @description The last reading of the machine's hour meter, in hours.
+             */
+            last_meter_h?: number | null;
+            /** @description The faults of the machine that are open. */
+            open_faults: components["schemas"]["Fault"][];
+            /** @description Whether one of them takes it out of service. */
+            out_of_service: boolean;
+            /** @description What put the booking before the coordinator; empty when nothing needs a decision. */
+            needs_decision: string[];
+            /** @description Who of the club was trained on the machine and may operate it when the booking begins. */
+            trained: string[];
+            /** @description Whether it is to be warned that nobody was. */
+            warn_untrained: boolean;
+            /** @description The manuals of the machine. */
+            manuals: components["schemas"]["Manual"][];
+            /** @description Whether you may sign. */
+            may_sign: boolean;
         };
         /**
          * Format: uuid
@@ -1910,6 +2549,11 @@ export interface components {
             /** @description The nearest times of that length that are free instead, with the other occurrences in place. */
             free: components["schemas"]["Span"][];
         };
+        /** @description How a fault ended. */
+        ClearFault: {
+            /** @description What was done. */
+            note: string;
+        };
         /** @description A member club. */
         Club: {
             /** @description The club. */
@@ -1933,6 +2577,20 @@ export interface components {
              * @description Counts changes; the ETag.
              */
             version: number;
+        };
+        /** @description What a club has in a round. */
+        ClubCrews: {
+            /** @description The club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Its name. */
+            club_name: string;
+            /**
+             * Format: int32
+             * @description How many tractors with operators can work at once.
+             */
+            crews: number;
+            /** @description Whether a neighbour may ask with one of them. */
+            lends: boolean;
         };
         /**
          * Format: uuid
@@ -1976,7 +2634,7 @@ export interface components {
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "round_not_to_plan" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "idempotency_key_reused" | "never_edited" | "in_use" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "round_too_large" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "tractor_counted_on" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "round_not_to_plan" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "statement_settled" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "machine_out_of_service" | "handover_signed" | "fault_cleared" | "nothing_to_decide" | "idempotency_key_reused" | "never_edited" | "in_use" | "file_too_large" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "file_not_readable" | "meter_runs_back" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "round_too_large" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -2050,6 +2708,14 @@ export interface components {
              */
             distance_km?: number | null;
         };
+        /** @description A road as driven. */
+        CorrectRoad: {
+            /**
+             * Format: int32
+             * @description Its length in hectometres (0.1 km).
+             */
+            road_hm: number;
+        };
         /** @description A booking to make. */
         CreateBooking: {
             /** @description Of which machine. */
@@ -2069,6 +2735,15 @@ export interface components {
             name: string;
             /** @description How the club appears in the comparisons of others. */
             sharing: components["schemas"]["Sharing"];
+        };
+        /** @description A fault to tell of. */
+        CreateFault: {
+            /** @description Whether work can go on. */
+            severity: components["schemas"]["Severity"];
+            /** @description What is wrong. */
+            what: string;
+            /** @description Photos sent before. */
+            photo_ids?: components["schemas"]["AttachmentId"][];
         };
         /** @description What is said of a ground, new or changed. */
         CreateGround: {
@@ -2098,6 +2773,40 @@ export interface components {
              */
             tractor_kw?: number | null;
         };
+        /** @description A handover to sign. */
+        CreateHandover: {
+            /** @description A UUID of version 7 that the phone minted: sent again, it is signed once. */
+            handover_id: components["schemas"]["HandoverId"];
+            /** @description For which booking. */
+            booking_id: components["schemas"]["BookingId"];
+            /** @description Whether the club takes the machine over or gives it back. */
+            direction: components["schemas"]["Direction"];
+            counters?: components["schemas"]["HandoverId"] | null;
+            /**
+             * Format: double
+             * @description The hour meter, in hours with one decimal; none for a machine without.
+             */
+            meter_h?: number | null;
+            /** @description Why the meter stands lower than before, or was not read. */
+            meter_reason?: string;
+            /** @description Whether tines, blades or brushes were looked at and are sound; none for a machine without. */
+            tines_sound?: boolean | null;
+            /** @description Whether guards and shaft cover were looked at and are sound. */
+            guards_sound: boolean;
+            /** @description Whether soil and grass are washed off. */
+            washed_down: boolean;
+            /** @description Free text. */
+            note?: string;
+            /** @description The name of who signs. */
+            signed_name: string;
+            /**
+             * Format: date-time
+             * @description When, by the clock of the phone.
+             */
+            signed_at: string;
+            /** @description What is wrong with the machine. */
+            faults?: components["schemas"]["CreateFault"][];
+        };
         /** @description A hire, as agreed with the supplier. */
         CreateHire: components["schemas"]["HireCharges"] & {
             /** @description What is hired: a machine of the network. */
@@ -2122,6 +2831,13 @@ export interface components {
             name: string;
             role: components["schemas"]["Role"];
             club_id?: components["schemas"]["ClubId"] | null;
+        };
+        /** @description A manual to add: a file sent before. */
+        CreateManual: {
+            /** @description The file. */
+            attachment_id: components["schemas"]["AttachmentId"];
+            /** @description What it is, such as: operator's manual. */
+            title: string;
         };
         /** @description What is said of a pooled order, new or changed. */
         CreateOrder: {
@@ -2233,6 +2949,46 @@ export interface components {
             /** @description The days liked best for the machine to come, in order; at most four. */
             wishes: string[];
         };
+        /** @description A service to be done again and again. */
+        CreateService: {
+            /** @description Such as: grease the shaft. */
+            what: string;
+            /**
+             * Format: int32
+             * @description Hours run between two.
+             */
+            every_hours?: number | null;
+            /**
+             * Format: int32
+             * @description Months between two.
+             */
+            every_months?: number | null;
+            /**
+             * Format: date
+             * @description When it was done last, or counts from.
+             */
+            first_on: string;
+            /**
+             * Format: double
+             * @description The hour meter then, in hours.
+             */
+            first_meter_h?: number | null;
+        };
+        /** @description A service that was done. */
+        CreateServiceDone: {
+            /**
+             * Format: date
+             * @description On which date.
+             */
+            done_on: string;
+            /**
+             * Format: double
+             * @description The hour meter then, in hours; without, the last reading of a handover counts.
+             */
+            meter_h?: number | null;
+            /** @description Free text. */
+            note?: string;
+        };
         /** @description What is said of a supplier, new or changed. */
         CreateSupplier: {
             /** @description Unique in the network. */
@@ -2241,6 +2997,27 @@ export interface components {
             email?: string | null;
             /** @description As dialled; null or empty if unknown. */
             phone?: string | null;
+            /** @description Free text. */
+            note?: string;
+        };
+        /** @description A training to note: of one machine, or of all of a kind. */
+        CreateTraining: {
+            /** @description At which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Who; the person needs no account. */
+            person_name: string;
+            machine_id?: components["schemas"]["MachineId"] | null;
+            machine_kind?: components["schemas"]["MachineKind"] | null;
+            /**
+             * Format: date
+             * @description On which date.
+             */
+            trained_on: string;
+            /**
+             * Format: date
+             * @description The last date it counts; without, it does not run out.
+             */
+            until_on?: string | null;
             /** @description Free text. */
             note?: string;
         };
@@ -2306,6 +3083,25 @@ export interface components {
          * @enum {string}
          */
         CriterionKey: "ground_cover" | "live_weeds" | "bare_ground" | "sward_height" | "evenness" | "root_depth" | "stick_penetration" | "hardness" | "infiltration";
+        /** @description The coordinator's decision about a booking. */
+        DecideBooking: {
+            /** @description What becomes of it. */
+            decision: components["schemas"]["Decision"];
+            span?: components["schemas"]["Span"] | null;
+            machine_id?: components["schemas"]["MachineId"] | null;
+            /** @description For the club. */
+            note?: string;
+        };
+        /**
+         * @description What became of a booking whose machine went out of service.
+         * @enum {string}
+         */
+        Decision: "keep" | "move" | "cancel" | "other_machine" | "fault_cleared";
+        /**
+         * @description Which way a machine passes.
+         * @enum {string}
+         */
+        Direction: "out" | "in";
         /**
          * @description What lies under the pitches.
          * @enum {string}
@@ -2356,6 +3152,38 @@ export interface components {
              */
             owes_pence: number;
         };
+        /** @description A fault of a machine. */
+        Fault: {
+            /** @description The fault. */
+            fault_id: components["schemas"]["FaultId"];
+            /** @description Of which machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Whether work can go on. */
+            severity: components["schemas"]["Severity"];
+            /** @description What is wrong. */
+            what: string;
+            /** @description Its photos. */
+            photo_ids: components["schemas"]["AttachmentId"][];
+            /** @description Who told. */
+            told_by_name: string;
+            /**
+             * Format: date-time
+             * @description When.
+             */
+            told_at: string;
+            /** @description What was done about it; null while it is open. */
+            cleared_note?: string | null;
+            /**
+             * Format: date-time
+             * @description When it was cleared.
+             */
+            cleared_at?: string | null;
+        };
+        /**
+         * Format: uuid
+         * @description A fault of a machine.
+         */
+        FaultId: string;
         /**
          * @description The unit in which clubs are placed in a round.
          * @enum {string}
@@ -2405,6 +3233,54 @@ export interface components {
          * @description A ground.
          */
         GroundId: string;
+        /** @description A handover as signed. */
+        Handover: {
+            /** @description The handover. */
+            handover_id: components["schemas"]["HandoverId"];
+            /** @description Of which booking. */
+            booking_id: components["schemas"]["BookingId"];
+            /** @description By which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Whether the club took the machine over or gave it back. */
+            direction: components["schemas"]["Direction"];
+            counters?: components["schemas"]["HandoverId"] | null;
+            /**
+             * Format: double
+             * @description The hour meter, in hours; null where it was not read.
+             */
+            meter_h?: number | null;
+            /** @description Why the meter stood lower than before, or was not read. */
+            meter_reason: string;
+            /** @description Whether tines, blades or brushes were sound; null for a machine without. */
+            tines_sound?: boolean | null;
+            /** @description Whether guards and shaft cover were sound. */
+            guards_sound: boolean;
+            /** @description Whether soil and grass were washed off. */
+            washed_down: boolean;
+            /** @description Free text. */
+            note: string;
+            /** @description The name under it. */
+            signed_name: string;
+            /** @description The name of the account it came from. */
+            signed_by_name: string;
+            /**
+             * Format: date-time
+             * @description When, by the clock of the phone.
+             */
+            signed_at: string;
+            /**
+             * Format: date-time
+             * @description When it arrived.
+             */
+            received_at: string;
+            /** @description What was found wrong. */
+            faults: components["schemas"]["Fault"][];
+        };
+        /**
+         * Format: uuid
+         * @description A handover of a machine.
+         */
+        HandoverId: string;
         /**
          * @description Who brings a hired machine and takes it back.
          * @enum {string}
@@ -2611,6 +3487,11 @@ export interface components {
             alone_pence: number;
             /** Format: date-time */
             entered_at: string;
+            /**
+             * Format: date-time
+             * @description When it was paid as shared; null while it is owed.
+             */
+            settled_at?: string | null;
         };
         /** @description A statement that stands. */
         HireStatement: {
@@ -2643,6 +3524,11 @@ export interface components {
             note: string;
             /** Format: date-time */
             entered_at: string;
+            /**
+             * Format: date-time
+             * @description When it was paid as shared; null while it is owed.
+             */
+            settled_at?: string | null;
             /** @description Of the clubs whose money you may see. */
             shares: components["schemas"]["EnteredHireShare"][];
         };
@@ -2788,6 +3674,34 @@ export interface components {
              * @description Counts changes; the ETag.
              */
             version: number;
+        };
+        /** @description How a machine is looked after. */
+        MachineCare: {
+            /** @description The machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /**
+             * Format: double
+             * @description The last reading of its hour meter, in hours.
+             */
+            last_meter_h?: number | null;
+            /** @description Its faults that are open, the worst first. */
+            open_faults: components["schemas"]["Fault"][];
+            /** @description Whether one of them takes it out of service. */
+            out_of_service: boolean;
+            /** @description Its services, the most pressing first. */
+            services: components["schemas"]["ServiceView"][];
+            /** @description Its manuals, by title. */
+            manuals: components["schemas"]["Manual"][];
+            /** @description Who was trained on it or its kind, by club and name; those run out too. */
+            trained: components["schemas"]["Training"][];
+            /** @description Who of your clubs may operate it today. */
+            trained_at_your_clubs: string[];
+            /** @description Whether a booking by a club without a trained person is warned about. */
+            warns_untrained: boolean;
+            /** @description Its newest handovers. */
+            handovers: components["schemas"]["Handover"][];
+            /** @description Whether you may clear faults, enter services and manuals. */
+            may_look_after: boolean;
         };
         /** @description A machine to add, or an added one as it shall be from now on. */
         MachineEntry: components["schemas"]["MachineFacts"] & {
@@ -3010,6 +3924,11 @@ export interface components {
              */
             half_day?: string | null;
         };
+        /** @description A manual. */
+        Manual: components["schemas"]["Attachment"] & {
+            /** @description What it is. */
+            title: string;
+        };
         /** @description The signed-in person and everything they belong to. */
         Me: {
             /** @description The person. */
@@ -3021,6 +3940,11 @@ export interface components {
             /** @description The networks, by name. */
             networks: components["schemas"]["MyNetwork"][];
         };
+        /**
+         * @description What a file is.
+         * @enum {string}
+         */
+        MediaType: "application/pdf" | "image/jpeg";
         /**
          * Format: uuid
          * @description A person's place in a network or club.
@@ -3063,7 +3987,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "offer_to_take" | "swap_to_answer" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "offer_to_take" | "place_to_answer" | "swap_to_answer" | "booking_to_decide" | "machine_to_give_back" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "round_to_agree" | "round_unanswered" | "round_to_plan" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */
@@ -3141,6 +4065,83 @@ export interface components {
              */
             charge_pence: number;
             clash?: components["schemas"]["Clash"] | null;
+        };
+        /**
+         * Format: uuid
+         * @description A place of a round, offered to a club.
+         */
+        OfferId: string;
+        /** @description A plan to put to its clubs. */
+        OfferPlan: {
+            /** @description The plan of the round that is chosen: sent along, so that nobody offers one that he has not seen. */
+            plan_id: components["schemas"]["PlanId"];
+            /**
+             * Format: date-time
+             * @description Until when the clubs can answer.
+             */
+            answer_by: string;
+            /** @description Whether a place that is declined, or not answered in time, is offered to the next best. */
+            offers_on: boolean;
+        };
+        /**
+         * @description Where an offered place stands.
+         * @enum {string}
+         */
+        OfferState: "offered" | "accepted" | "declined" | "lapsed" | "booked" | "withdrawn";
+        /** @description A place of a round offered to a club. */
+        OfferedPlace: {
+            /** @description The offer. */
+            offer_id: components["schemas"]["OfferId"];
+            /** @description In which round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description The request it serves. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description To which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description Which machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /** @description The half-days. */
+            span: components["schemas"]["Span"];
+            /** @description The neighbour who lends tractor and operator; null for the club's own. */
+            lent_by?: string | null;
+            /**
+             * Format: int32
+             * @description Which of the club's wishes it is, 1 for the first; null for a day that was only allowed.
+             */
+            wish_rank?: number | null;
+            /**
+             * Format: int64
+             * @description What the club is expected to pay for this hire, all its places together; null where nobody can say.
+             */
+            expected_pence?: number | null;
+            /** @description Where it stands. */
+            state: components["schemas"]["OfferState"];
+            /**
+             * Format: date-time
+             * @description Until when it can be answered.
+             */
+            answer_by: string;
+            /**
+             * Format: date-time
+             * @description When it was answered.
+             */
+            answered_at?: string | null;
+            /** @description What the club said when declining. */
+            reason: string;
+            /**
+             * Format: date-time
+             * @description When the club was reminded last.
+             */
+            reminded_at?: string | null;
+            booking_id?: components["schemas"]["BookingId"] | null;
+            /** @description Whether you may answer it. */
+            yours_to_answer: boolean;
         };
         /** @description A round and the first hire in it. */
         OpenRound: components["schemas"]["RoundTerms"] & {
@@ -3418,6 +4419,11 @@ export interface components {
                 alone_pence: number;
                 /** Format: date-time */
                 entered_at: string;
+                /**
+                 * Format: date-time
+                 * @description When it was paid as shared; null while it is owed.
+                 */
+                settled_at?: string | null;
             }[];
             /** @description Asks for the page after this; null on the last. */
             next_cursor?: string | null;
@@ -4119,6 +5125,18 @@ export interface components {
          * @enum {string}
          */
         PlanState: "queued" | "working" | "ready" | "failed" | "chosen" | "superseded";
+        /** @description A chosen plan that could be put to its clubs. */
+        PlanToOffer: {
+            /** @description The plan. */
+            plan_id: components["schemas"]["PlanId"];
+            /** @description How many places it gives. */
+            places: number;
+            /**
+             * Format: date-time
+             * @description When the first begins: all answers must be in before.
+             */
+            first_begins?: string | null;
+        };
         /** @description A request's place in a plan. */
         PlannedPlace: {
             /** @description The request. */
@@ -4276,6 +5294,57 @@ export interface components {
              * @description Counts changes of terms and state; the ETag.
              */
             version: number;
+        };
+        /** @description What a club thinks of asking. */
+        PreviewRequest: {
+            /** @description Which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Which pitches of it. */
+            pitch_ids: components["schemas"]["PitchId"][];
+            /**
+             * Format: int32
+             * @description Minutes to couple, set and clean, on top of the work.
+             */
+            set_up_min: number;
+            /**
+             * @description The half-days allowed so far, each by its beginning; none is not yet a fault.
+             * @example [
+             *       "2027-05-04T00:00:00",
+             *       "2027-05-04T12:00:00"
+             *     ]
+             */
+            half_days: string[];
+        };
+        /** @description What the work comes to on a machine, and how that was reckoned. */
+        PreviewedWork: {
+            /** @description The machine. */
+            machine_id: components["schemas"]["MachineId"];
+            /** @description Its name. */
+            machine_name: string;
+            /**
+             * @description How its field capacity comes about, with its numbers.
+             * @example 2.0 km/h × 1.6 m × 0.75 ÷ 10 = 0.24 ha/h
+             */
+            capacity_formula: string;
+            /** @description The pitches, each with its hours. */
+            pitches: components["schemas"]["PitchHours"][];
+            /**
+             * Format: int64
+             * @description Minutes in all, setting up included.
+             */
+            work_min: number;
+            /**
+             * Format: int64
+             * @description Working minutes of a half-day or day, by the round's grain.
+             */
+            slot_min: number;
+            /**
+             * Format: int64
+             * @description Half-days on end that it takes.
+             */
+            half_days: number;
+            /** @description Where the formula is from. */
+            source: string;
         };
         /** @description From this total on, every unit costs this much. */
         PriceBreak: {
@@ -4477,6 +5546,13 @@ export interface components {
          * @description A club's request for a place in a round.
          */
         RequestId: string;
+        /** @description What the work comes to. */
+        RequestPreview: {
+            /** @description On each machine of the round, the quickest first. */
+            work: components["schemas"]["PreviewedWork"][];
+            /** @description Why it fits into the half-days allowed on no machine, in a sentence; null where it fits or none is chosen yet. */
+            hindrance?: string | null;
+        };
         /**
          * @description Where a request stands.
          * @enum {string}
@@ -4493,6 +5569,34 @@ export interface components {
              * @description Turf to work.
              */
             area_m2: number;
+        };
+        /** @description The road between two grounds. */
+        Road: {
+            /** @description One of them. */
+            from: components["schemas"]["RoadEnd"];
+            /** @description The other. */
+            to: components["schemas"]["RoadEnd"];
+            /**
+             * Format: int64
+             * @description 1.3 times the distance as the crow flies, in hectometres (0.1 km).
+             */
+            reckoned_hm: number;
+            /**
+             * Format: int32
+             * @description As a coordinator knows it; null where the reckoned one counts.
+             */
+            corrected_hm?: number | null;
+        };
+        /** @description A ground at the end of a road. */
+        RoadEnd: {
+            /** @description The ground. */
+            ground_id: components["schemas"]["GroundId"];
+            /** @description Its name. */
+            ground_name: string;
+            /** @description Whose it is. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
         };
         /**
          * @description A role in a network or club.
@@ -4567,6 +5671,33 @@ export interface components {
             /** @description When clubs can have it: the hire, or the round for an owned machine. */
             span: components["schemas"]["Span"];
         };
+        /** @description A round's offers. */
+        RoundOffers: {
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description As members see it. */
+            title: string;
+            /** @description Where the round stands. */
+            round_state: components["schemas"]["RoundState"];
+            to_offer?: components["schemas"]["PlanToOffer"] | null;
+            /** @description Whether a place that is declined, or not answered in time, is offered to the next best. */
+            offers_on: boolean;
+            /** @description Whether places that came free are being planned again. */
+            refill_awaited: boolean;
+            /**
+             * Format: date-time
+             * @description The last date of those not answered.
+             */
+            answer_by?: string | null;
+            /** @description How many have not been answered. */
+            outstanding: number;
+            /** @description How many were accepted, booked ones among them. */
+            accepted: number;
+            /** @description How many were declined or lapsed. */
+            declined: number;
+            /** @description Those you may see, in order of time: the coordinator all, a club its own. */
+            offers: components["schemas"]["OfferedPlace"][];
+        };
         /** @description A ground or depot that a round goes to. */
         RoundPlace: {
             ground_id?: components["schemas"]["GroundId"] | null;
@@ -4638,6 +5769,16 @@ export interface components {
              */
             above_alone_pence: number;
         };
+        /** @description How many tractors with operators a club has in a round. */
+        SayCrews: {
+            /**
+             * Format: int32
+             * @description How many can work at once; 0 for none.
+             */
+            crews: number;
+            /** @description Whether a neighbour may ask with one of them. */
+            lends: boolean;
+        };
         /** @description A version of the scoring scheme. */
         Scheme: {
             /** Format: int32 */
@@ -4702,6 +5843,42 @@ export interface components {
              */
             balance: number;
         };
+        /**
+         * Format: uuid
+         * @description A service to be done again and again.
+         */
+        ServicePlanId: string;
+        /**
+         * @description How a service stands.
+         * @enum {string}
+         */
+        ServiceStanding: "fine" | "due" | "overdue";
+        /** @description A service and how it stands. */
+        ServiceView: {
+            /** @description The plan. */
+            service_plan_id: components["schemas"]["ServicePlanId"];
+            /** @description What is done. */
+            what: string;
+            /**
+             * Format: int32
+             * @description Hours run between two; null: hours do not count.
+             */
+            every_hours?: number | null;
+            /**
+             * Format: int32
+             * @description Months between two; null: dates do not count.
+             */
+            every_months?: number | null;
+            /** @description How it stands. */
+            standing: components["schemas"]["ServiceStanding"];
+            /** @description Why, in words. */
+            reason: string;
+            /**
+             * Format: date
+             * @description The last time it was done; null while it never was.
+             */
+            last_done_on?: string | null;
+        };
         /** @description How much a club wants. */
         SetOrderLine: {
             /**
@@ -4714,6 +5891,16 @@ export interface components {
         SetPassword: {
             password: string;
         };
+        /** @description The statement to settle: the one that was looked at. */
+        SettleHire: {
+            /** @description Which statement. */
+            statement_id: components["schemas"]["HireStatementId"];
+        };
+        /**
+         * @description How bad a fault is.
+         * @enum {string}
+         */
+        Severity: "usable" | "out_of_service";
         /** @description What a club owes for a pooled order, as entered at closing. */
         Share: {
             order_id: components["schemas"]["OrderId"];
@@ -4922,6 +6109,11 @@ export interface components {
          * @enum {string}
          */
         SwapState: "proposed" | "accepted" | "declined" | "withdrawn" | "lapsed";
+        /** @description Why offers are taken back. */
+        TakeBack: {
+            /** @description Told to the clubs. */
+            reason: string;
+        };
         /** @description A step to take. */
         TakeStep: {
             /** @description Which. */
@@ -4934,6 +6126,41 @@ export interface components {
          * @enum {string}
          */
         Tractor: "own" | "neighbour";
+        /** @description Somebody who was shown how to work a machine. */
+        Training: {
+            /** @description The note of it. */
+            training_id: components["schemas"]["TrainingId"];
+            /** @description At which club. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description Its name. */
+            club_name: string;
+            /** @description Who. */
+            person_name: string;
+            machine_id?: components["schemas"]["MachineId"] | null;
+            machine_kind?: components["schemas"]["MachineKind"] | null;
+            /**
+             * Format: date
+             * @description On which date.
+             */
+            trained_on: string;
+            /**
+             * Format: date
+             * @description The last date it counts; null: it does not run out.
+             */
+            until_on?: string | null;
+            /** @description Free text. */
+            note: string;
+        };
+        /**
+         * Format: uuid
+         * @description A note of who may operate a machine.
+         */
+        TrainingId: string;
+        /** @description Whether bookings of a machine are warned about. */
+        TrainingRule: {
+            /** @description Whether a booking by a club without a trained person is warned about. */
+            warns: boolean;
+        };
         /** @description What came of trying. */
         Trial: {
             /** @description Whether it can be there at all, others moved as need be. */
@@ -5335,6 +6562,80 @@ export interface operations {
             };
         };
     };
+    upload_attachment: {
+        parameters: {
+            query: {
+                /** @description A UUID of version 7 that the sender minted. */
+                attachment_id: components["schemas"]["AttachmentId"];
+                /** @description What it is called when saved. */
+                file_name: string;
+                /** @description Shown to this club of yours and the coordinators only; without, to the whole network. */
+                club_id?: components["schemas"]["ClubId"];
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Attachment"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_attachment: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                attachment_id: components["schemas"]["AttachmentId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     show_board: {
         parameters: {
             query?: {
@@ -5563,6 +6864,72 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Booking"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    decide_booking: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                booking_id: components["schemas"]["BookingId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecideBooking"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Booking"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_booking_handovers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                booking_id: components["schemas"]["BookingId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BookingHandovers"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -5892,6 +7259,41 @@ export interface operations {
             };
         };
     };
+    clear_fault: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                fault_id: components["schemas"]["FaultId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ClearFault"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Fault"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_grounds: {
         parameters: {
             query?: {
@@ -6036,6 +7438,43 @@ export interface operations {
             };
         };
     };
+    sign_handover: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateHandover"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Handover"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_hire_shares: {
         parameters: {
             query?: {
@@ -6086,6 +7525,44 @@ export interface operations {
         requestBody?: never;
         responses: {
             200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HireCosts"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    settle_hire: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                hire_id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SettleHire"];
+            };
+        };
+        responses: {
+            201: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6494,6 +7971,37 @@ export interface operations {
             };
         };
     };
+    show_machine_care: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MachineCare"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     show_charge: {
         parameters: {
             query: {
@@ -6536,6 +8044,109 @@ export interface operations {
             };
         };
     };
+    tell_of_fault: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateFault"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Fault"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_manual: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateManual"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Manual"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remove_manual: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+                attachment_id: components["schemas"]["AttachmentId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     reckon_job: {
         parameters: {
             query: {
@@ -6561,6 +8172,109 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Reckoning"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_service: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateService"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ServiceView"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    end_service: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+                service_plan_id: components["schemas"]["ServicePlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    set_training_rule: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                machine_id: components["schemas"]["MachineId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TrainingRule"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TrainingRule"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -6693,6 +8407,72 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Needs"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_offered_place: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                offer_id: components["schemas"]["OfferId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OfferedPlace"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    answer_offered_place: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                offer_id: components["schemas"]["OfferId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnswerOffer"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OfferedPlace"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -7405,6 +9185,74 @@ export interface operations {
             };
         };
     };
+    correct_road: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                ground_id: components["schemas"]["GroundId"];
+                other_ground_id: components["schemas"]["GroundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CorrectRoad"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Road"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    forget_road: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                ground_id: components["schemas"]["GroundId"];
+                other_ground_id: components["schemas"]["GroundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Road"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_rounds: {
         parameters: {
             query?: {
@@ -7546,6 +9394,40 @@ export interface operations {
             };
         };
     };
+    agree_round: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundOffers"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     call_off_round: {
         parameters: {
             query?: never;
@@ -7568,6 +9450,73 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_crews: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClubCrews"][];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    say_crews: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                club_id: components["schemas"]["ClubId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SayCrews"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClubCrews"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -7619,6 +9568,45 @@ export interface operations {
             };
         };
     };
+    change_hire: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag last seen, such as "v3". */
+                "If-Match": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                hire_id: components["schemas"]["HireId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HireCharges"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     add_round_machine: {
         parameters: {
             query?: never;
@@ -7641,6 +9629,141 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_round_offers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundOffers"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    offer_plan: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OfferPlan"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundOffers"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remind_round_offers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundOffers"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    take_back_round_offers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakeBack"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundOffers"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -7963,6 +10086,75 @@ export interface operations {
             };
         };
     };
+    preview_request: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PreviewRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RequestPreview"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_roads: {
+        parameters: {
+            query?: {
+                /** @description Only those from this ground. */
+                ground_id?: components["schemas"]["GroundId"];
+            };
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Road"][];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_schemes: {
         parameters: {
             query?: {
@@ -8052,6 +10244,44 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Scheme"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    enter_service_done: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                service_plan_id: components["schemas"]["ServicePlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateServiceDone"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ServiceView"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */
@@ -8537,6 +10767,72 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Swap"];
                 };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    note_training: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CreateTraining"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Training"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    withdraw_training: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                training_id: components["schemas"]["TrainingId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Refused, or failed: a problem whose code says why */
             default: {

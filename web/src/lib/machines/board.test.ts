@@ -26,7 +26,8 @@ function machine(free: [number, number][], bookings: BoardBooking[]): BoardMachi
 		availabilities: [spanOf(monday, monday + 14)],
 		free: free.map(([from, until]) => spanOf(monday + from, monday + until)),
 		out_of_service: false,
-		bookings
+		bookings,
+		rounds: []
 	};
 }
 

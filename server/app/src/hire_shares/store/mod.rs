@@ -16,7 +16,7 @@ use crate::error::Result;
 use crate::hires::{HauledBy, RoundState};
 use crate::ids::{ClubId, HireId, HireStatementId, MachineId, NetworkId, PlanId, RoundId};
 use crate::machines::StoredSpan;
-use crate::schema::{clubs, hire_shares, hire_statements, hires, machines, round_plans, rounds};
+use crate::schema::{clubs, hire_settlements, hire_shares, hire_statements, hires, machines, round_plans, rounds};
 use crate::wire::PageQuery;
 
 /// A hire with its charges.
@@ -78,6 +78,20 @@ fn countered(network: NetworkId) -> _ {
     let of_network = later.field(hire_statements::network_id).eq(network);
     let counters = later.field(hire_statements::counters).eq(hire_statements::id.nullable());
     exists(later.filter(of_network.and(counters)))
+}
+
+impl StatementRow {
+    /// All of it, as the generated column has it.
+    pub(in crate::hire_shares) fn total_pence(&self) -> i64 {
+        self.invoice_pence + self.fuel_pence + self.haul_pence
+    }
+}
+
+impl ShareRow {
+    /// What the club is to pay: its share, and the trips of a neighbour's tractor.
+    pub(in crate::hire_shares) fn owes_pence(&self) -> i64 {
+        self.share_pence + self.helper_pence
+    }
 }
 
 /// A hire; locked until the transaction ends where something is to be entered for it.
@@ -151,6 +165,35 @@ pub(in crate::hire_shares) async fn standing(
         .optional()?)
 }
 
+/// When a statement was settled, if it is.
+pub(in crate::hire_shares) async fn settled_at(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    statement: HireStatementId,
+) -> Result<Option<DateTime<Utc>>> {
+    let found = hire_settlements::table.find((network, statement)).select(hire_settlements::settled_at);
+    Ok(found.first(tx).await.optional()?)
+}
+
+/// Marks a statement as paid.
+pub(in crate::hire_shares) async fn settle(
+    tx: &mut AsyncPgConnection,
+    member: &Member,
+    statement: HireStatementId,
+    now: DateTime<Utc>,
+) -> Result<()> {
+    diesel::insert_into(hire_settlements::table)
+        .values((
+            hire_settlements::network_id.eq(member.network_id),
+            hire_settlements::statement_id.eq(statement),
+            hire_settlements::settled_by.eq(member.person_id),
+            hire_settlements::settled_at.eq(now),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
 /// The shares of a statement, by club.
 pub(in crate::hire_shares) async fn shares_of(
     tx: &mut AsyncPgConnection,
@@ -222,6 +265,7 @@ pub(in crate::hire_shares) struct OwedRow {
     pub(in crate::hire_shares) helper_pence: i64,
     pub(in crate::hire_shares) alone_pence: i64,
     pub(in crate::hire_shares) entered_at: DateTime<Utc>,
+    pub(in crate::hire_shares) settled_at: Option<DateTime<Utc>>,
 }
 
 /// Shares of statements that stand, the last entered first, of some clubs or of all.
@@ -235,8 +279,12 @@ pub(in crate::hire_shares) async fn owed(
         hire_statements::network_id.eq(hire_shares::network_id).and(hire_statements::id.eq(hire_shares::statement_id));
     let of_hire = hires::network_id.eq(hire_statements::network_id).and(hires::id.eq(hire_statements::hire_id));
     let of_machine = machines::network_id.eq(hires::network_id).and(machines::id.eq(hires::machine_id));
+    let of_settlement = hire_settlements::network_id
+        .eq(hire_shares::network_id)
+        .and(hire_settlements::statement_id.eq(hire_shares::statement_id));
     let mut query = hire_shares::table
         .inner_join(hire_statements::table.on(of_statement))
+        .left_join(hire_settlements::table.on(of_settlement))
         .inner_join(hires::table.on(of_hire))
         .inner_join(machines::table.on(of_machine))
         .filter(hire_shares::network_id.eq(network))
@@ -251,6 +299,7 @@ pub(in crate::hire_shares) async fn owed(
             hire_shares::helper_pence,
             hire_shares::alone_pence,
             hire_statements::entered_at,
+            hire_settlements::settled_at.nullable(),
         ))
         .order((hire_statements::id.desc(), hire_shares::club_id))
         .limit(page.rows())

@@ -1,4 +1,5 @@
 import { listClubs } from '$lib/clubs/calls';
+import { listHireShares } from '$lib/hire_shares/calls';
 import { listShares } from '$lib/orders/calls';
 import type { PageLoad } from './$types';
 
@@ -9,6 +10,8 @@ export const load: PageLoad = async ({ parent, url }) => {
 		.map(({ club_id, name }) => ({ club_id, name }));
 	const own = clubs.find((club) => here.owns(club.club_id)) ?? clubs[0];
 	const club = clubs.find((entry) => entry.club_id === url.searchParams.get('club')) ?? own;
-	const shares = club ? await listShares(here.id, club.club_id) : [];
-	return { clubs, club, shares: shares.filter((share) => share.club_id === club?.club_id) };
+	const [shares, hireShares] = club
+		? await Promise.all([listShares(here.id, club.club_id), listHireShares(here.id, club.club_id)])
+		: [[], []];
+	return { clubs, club, shares: shares.filter((share) => share.club_id === club?.club_id), hireShares };
 };
