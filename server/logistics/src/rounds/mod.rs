@@ -39,6 +39,8 @@ mod reasons;
 mod rules;
 mod score;
 #[cfg(test)]
+mod test_plans;
+#[cfg(test)]
 mod test_rounds;
 #[cfg(test)]
 mod tests;
