@@ -32,7 +32,7 @@ pub struct Journey {
     pub stops: Vec<Stop>,
     /// How many errands there are; at most 128.
     pub errands: usize,
-    /// Minutes from errand to errand. From done to a next begin must be more than nothing where stops take no time.
+    /// Minutes from errand to errand; none only to a later errand, or where both take time.
     pub minutes: Vec<Vec<i64>>,
     /// Road from errand to errand.
     pub road: Vec<Vec<i64>>,
@@ -107,13 +107,13 @@ impl<'a> Map<'a> {
         (0..self.journey.errands).filter_map(first).min().unwrap_or(i64::MAX)
     }
 
-    /// Whether the errands that can come next are all those that begin from some minute on.
+    /// Whether the errands that can come next are all those that begin from some later minute on.
     fn leaves_free(&self, stop: usize, next_begin: i64) -> bool {
-        let own = self.journey.stops[stop].errand;
+        let Stop { errand: own, done, .. } = self.journey.stops[stop];
         let mut others = (0..self.journey.errands).filter(|&errand| errand != own);
         let late =
             |errand: usize| self.of_errand[errand].partition_point(|&id| self.journey.stops[id].begins < next_begin);
-        others.all(|errand| self.first_after(stop, errand) == late(errand))
+        next_begin > done && others.all(|errand| self.first_after(stop, errand) == late(errand))
     }
 
     fn ahead_of(&self, minute: i64) -> Errands {

@@ -13,18 +13,23 @@
 
 mod journey;
 mod prices;
+mod rivals;
 mod search;
+#[cfg(test)]
+mod tests;
 
 pub use journey::{Journey, Stop};
 
 use journey::Map;
 use prices::{Critical, Prices, Question, Relaxed, SCALE};
-use search::{Floor, Reach, Search};
+use search::{Floor, MOST_FLOORS, Reach, Search};
 
 /// The first aim is so far below the bound: one part of the gap in so many.
 const FIRST_AIM: i64 = 4;
 /// Each aim is so many times as far below the bound as the one before.
 const NEXT_AIM: i64 = 4;
+/// Critical errands are added while they close one part in so many of the gap to the best.
+const WORTHWHILE: i64 = 64;
 
 /// How much is spent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,7 +67,7 @@ pub fn travel(journey: &Journey, effort: Effort, go_on: &mut dyn FnMut(&Travelle
     let mut stages = Stages {
         map: &map,
         effort,
-        floor: None,
+        floors: Vec::new(),
         alive: vec![true; journey.stops.len()],
         best: Travelled { way: Vec::new(), reached: map.worth(&[]), bounds: map.spans.clone() },
         stopped: false,
@@ -76,7 +81,8 @@ struct Stages<'a, 'w> {
     map: &'a Map<'a>,
     effort: Effort,
     alive: Vec<bool>,
-    floor: Option<Floor>,
+    /// The last levels at which journeys can differ.
+    floors: Vec<Floor>,
     best: Travelled,
     stopped: bool,
     go_on: &'w mut dyn FnMut(&Travelled) -> bool,
@@ -84,48 +90,57 @@ struct Stages<'a, 'w> {
 
 impl Stages<'_, '_> {
     fn settle(&mut self, level: usize) {
-        let is_last = level + 1 == self.best.reached.len();
         let mut relaxed = self.relax(level);
         if relaxed.most >= self.beyond(level) || self.best.way.is_empty() {
             self.look(&relaxed, self.at_least(level), self.effort.width, false);
-            relaxed = self.relax_again(relaxed);
+            relaxed = self.improve(&relaxed.critical, relaxed.prices, relaxed.critical.steps());
         }
         self.strike(&relaxed, level);
-        if relaxed.most >= self.beyond(level) {
+        if relaxed.most >= self.beyond(level) || self.takes_first(level) {
             relaxed.most = self.lower(&relaxed);
         }
-        if is_last && self.is_proven_before(level) && relaxed.most < self.beyond(level) {
-            self.take_first_of_ties(&relaxed);
-        }
         self.best.bounds[level] = relaxed.most.div_euclid(SCALE).max(self.best.reached[level]);
+        if self.takes_first(level) && self.map.worth(&[]) == self.best.reached {
+            self.best.way.clear();
+        }
         self.strike(&relaxed, level);
-        self.floor = Some(Floor { need: self.at_least(level), relaxed });
+        self.keep_floor(Floor { need: self.at_least(level), relaxed });
     }
 
-    /// Of the ways equal at every level takes the first; staying at home comes before them all.
-    fn take_first_of_ties(&mut self, relaxed: &Relaxed) {
-        if self.map.worth(&[]) == self.best.reached {
-            self.best.way.clear();
-        } else {
-            self.look(relaxed, self.at_least(relaxed.prices.level), usize::MAX, true);
+    fn keep_floor(&mut self, floor: Floor) {
+        if self.map.spans[floor.relaxed.prices.level] == 0 {
+            return;
         }
+        if self.floors.len() == MOST_FLOORS {
+            self.floors.remove(0);
+        }
+        self.floors.push(floor);
     }
 
     /// Looks for ways that come near the bound, then for ways that come less near, until there are some, or no better
-    /// ones than the best; answers the most that is left, scaled. High aims are quickly seen to be too high.
+    /// ones than the best; answers the most that is left, scaled. High aims are quickly seen to be too high. The last
+    /// look at the last level is at ways as good as the best too, for the first of them.
     fn lower(&mut self, relaxed: &Relaxed) -> i64 {
         let (level, mut most) = (relaxed.prices.level, relaxed.most);
         let mut step = ((most - self.at_least(level)) / FIRST_AIM).max(SCALE);
-        while most >= self.beyond(level) && !self.stopped {
-            let need = (most - step).max(self.beyond(level));
-            let unseen = self.look(relaxed, need, usize::MAX, false);
-            if unseen >= need {
+        loop {
+            let ties = self.takes_first(level) && most - step <= self.beyond(level);
+            let need = if ties { self.at_least(level) } else { (most - step).max(self.beyond(level)) };
+            let unseen = self.look(relaxed, need, usize::MAX, ties);
+            if unseen >= need || self.stopped {
                 return most.min(unseen.max(self.at_least(level)));
             }
-            most = if self.at_least(level) >= need { self.at_least(level) } else { need - 1 };
+            most = self.at_least(level).max(need - 1);
+            if ties || (most < self.beyond(level) && !self.takes_first(level)) {
+                return most;
+            }
             step *= NEXT_AIM;
         }
-        most
+    }
+
+    /// Whether the first of equal ways is to be taken: at the last level, when those before are proven.
+    fn takes_first(&self, level: usize) -> bool {
+        level + 1 == self.best.reached.len() && !self.stopped && self.best.reached[..level] == self.best.bounds[..level]
     }
 
     /// What a journey as good as the best is bounded by, scaled.
@@ -138,10 +153,6 @@ impl Stages<'_, '_> {
         (self.best.reached[level] + 1) * SCALE
     }
 
-    fn is_proven_before(&self, level: usize) -> bool {
-        !self.stopped && self.best.reached[..level] == self.best.bounds[..level]
-    }
-
     /// Prices to begin with: none on errands; a level reached before weighs by how far the two can differ.
     fn first_prices(&self, level: usize) -> Prices {
         let spans = &self.map.spans;
@@ -150,32 +161,39 @@ impl Stages<'_, '_> {
     }
 
     /// A bound: many quick steps, then critical errands added as the best way repeats them, with a few steps each.
-    fn relax(&self, level: usize) -> Relaxed {
+    fn relax(&mut self, level: usize) -> Relaxed {
         let beyond = self.beyond(level);
-        let steps = if self.stopped { 0 } else { self.effort.steps };
+        let most_critical = self.effort.critical.min(Critical::most(self.map.journey.stops.len()));
         let mut critical = Critical::new(Vec::new(), self.map.journey.errands);
-        let mut relaxed = self.question(&critical).improve(self.first_prices(level), steps, beyond);
-        while steps > 0 && relaxed.most >= beyond && critical.errands.len() < self.effort.critical {
+        let mut relaxed = self.improve(&critical, self.first_prices(level), self.effort.steps);
+        while relaxed.most >= beyond && !self.stopped {
             let mut errands = critical.errands.clone();
             errands.extend(relaxed.repeated(self.map));
-            errands.truncate(self.effort.critical);
+            errands.truncate(most_critical);
             if errands == critical.errands {
                 break;
             }
+            let worthwhile = relaxed.most - (relaxed.most - beyond) / WORTHWHILE;
             critical = Critical::new(errands, self.map.journey.errands);
-            relaxed = self.question(&critical).improve(relaxed.prices, critical.steps(), beyond);
+            relaxed = self.improve(&critical, relaxed.prices, critical.steps());
+            if relaxed.most > worthwhile {
+                break;
+            }
         }
         relaxed
     }
 
-    /// The bound again, for a better way.
-    fn relax_again(&self, relaxed: Relaxed) -> Relaxed {
-        let (steps, beyond) = (relaxed.critical.steps(), self.beyond(relaxed.prices.level));
-        if self.stopped { relaxed } else { self.question(&relaxed.critical).improve(relaxed.prices, steps, beyond) }
-    }
-
-    fn question<'q>(&'q self, critical: &'q Critical) -> Question<'q> {
-        Question { map: self.map, alive: &self.alive, reached: &self.best.reached, critical }
+    /// A better bound, for a question that may have changed.
+    fn improve(&mut self, critical: &Critical, prices: Prices, steps: usize) -> Relaxed {
+        let beyond = self.beyond(prices.level);
+        let steps = if self.stopped { 0 } else { steps };
+        let (best, stopped) = (&self.best, &mut self.stopped);
+        let mut go_on = || {
+            *stopped = *stopped || !(self.go_on)(best);
+            !*stopped
+        };
+        let question = Question { map: self.map, alive: &self.alive, reached: &best.reached, critical };
+        question.improve(prices, steps, beyond, &mut go_on)
     }
 
     /// Searches; answers the most that a way not looked at can be worth, scaled.
@@ -192,7 +210,7 @@ impl Stages<'_, '_> {
             *stopped = *stopped || !(self.go_on)(best);
             !*stopped
         };
-        let ended = Search::new((self.map, &weights), (relaxed, self.floor.as_ref()), reach, worth, &mut go_on).run();
+        let ended = Search::new((self.map, &weights), (relaxed, &self.floors[..]), reach, worth, &mut go_on).run();
         if let Some(way) = ended.way {
             (self.best.reached, self.best.way) = (self.map.worth(&way), way);
         }

@@ -19,6 +19,10 @@ use super::journey::{Errands, Map};
 pub(super) const SCALE: i64 = 1 << 12;
 /// Steps taken without gain before they are shortened.
 const PATIENCE: usize = 12;
+/// Values reckoned between two looks at the watch.
+const LOOK_EVERY: usize = 1 << 22;
+/// Most values of a table: critical errands are held to as many as fit.
+const MOST_VALUES: usize = 1 << 23;
 /// What a stop that is out of the question brings.
 pub(super) const CLOSED: i64 = i64::MIN / 8;
 
@@ -46,6 +50,11 @@ impl Critical {
         let mut bits = vec![0; of];
         errands.iter().enumerate().for_each(|(place, &errand)| bits[errand] = 1 << place);
         Self { errands, bits }
+    }
+
+    /// How many there may be among so many stops.
+    pub fn most(stops: usize) -> usize {
+        (MOST_VALUES / stops.max(1)).checked_ilog2().map_or(0, |most| usize::try_from(most).unwrap_or(0))
     }
 
     /// Steps that are worth their time: the more sets there are, the fewer.
@@ -110,16 +119,20 @@ impl Question<'_> {
         relaxed
     }
 
-    /// Better prices from old ones: the lowest bound of so many steps; stops when `enough` is reached.
-    pub fn improve(&self, from: Prices, steps: usize, enough: i64) -> Relaxed {
+    /// Better prices from old ones: the lowest bound of so many steps; stops when `enough` is reached, or when told.
+    pub fn improve(&self, from: Prices, steps: usize, enough: i64, go_on: &mut dyn FnMut() -> bool) -> Relaxed {
         let mut best = self.relax(from);
         let mut stride = 1.0;
         let mut idle = 0;
+        let mut reckoned = 0;
         let mut now = best.clone();
         for _ in 0..steps {
-            if best.most < enough || stride < 1e-4 {
+            reckoned += now.rest.len() * self.map.journey.errands;
+            let is_told = reckoned >= LOOK_EVERY && !go_on();
+            if is_told || best.most < enough || stride < 1e-4 {
                 break;
             }
+            reckoned %= LOOK_EVERY;
             let Some(prices) = self.step(&now, stride, enough) else { break };
             now = self.relax(prices);
             idle += 1;
