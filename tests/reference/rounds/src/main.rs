@@ -1,6 +1,7 @@
 //! Plans every instance of a folder in every order, and holds the plans against the rules and the reference.
 
 mod instance;
+mod published;
 mod verdict;
 
 use std::fs;
@@ -29,6 +30,9 @@ struct Arguments {
     /// A plan that was stopped may fall short of the reference: for checks that must not depend on the machine's speed.
     #[arg(long)]
     hasty: bool,
+    /// The folder holds published tours instead.
+    #[arg(long)]
+    published: bool,
     /// Print faults and counts only.
     #[arg(long)]
     quiet: bool,
@@ -49,6 +53,11 @@ struct Planned {
 
 fn main() -> Result<ExitCode> {
     let arguments = Arguments::parse();
+    if arguments.published {
+        let [agreed, open, differ] = published::run(&arguments.folder, arguments.seconds, arguments.only.as_deref())?;
+        println!("{agreed} agree, {open} left open, {differ} differ");
+        return Ok(if differ == 0 && agreed > 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE });
+    }
     let (mut passed, mut failed) = (0, 0);
     if !arguments.quiet {
         println!("{}", line(["instance", "order", "ours", "reference", "proved", "seconds"]));
