@@ -46,6 +46,7 @@ async function answer(page: Page, question: RegExp, words: string): Promise<void
 }
 
 test('a machine is taken over on a phone, given back with a fault, and the coordinator decides', async ({ browser, page }) => {
+	test.setTimeout(120_000);
 	await page.setViewportSize({ width: 360, height: 740 });
 	await signIn(page, people.lead);
 	const booking = await bookSpiker(page, '2027-05-03');
@@ -71,6 +72,9 @@ test('a machine is taken over on a phone, given back with a fault, and the coord
 	await keepPicture(page, 'handover-out');
 	await page.getByRole('button', { name: 'Sign: taken over' }).click();
 	await expect(page.getByRole('heading', { name: /^Taken over/ })).toBeVisible();
+	await expect(page.getByText('Nothing more to do here until it goes back.')).toBeVisible();
+	await expect(page.getByLabel('Hour meter')).toHaveCount(0);
+	await keepPicture(page, 'handover-taken');
 
 	// Home, and back by what the start page asks for.
 	await page.goto('/');
@@ -97,6 +101,7 @@ test('a machine is taken over on a phone, given back with a fault, and the coord
 	await keepPicture(page, 'handover-no-signal');
 	await page.context().setOffline(false);
 	await expect(page.getByRole('heading', { name: /^Given back/ })).toBeVisible();
+	await expect(page.getByText('Signed, but not sent yet.')).toHaveCount(0);
 	await expect(page.getByRole('img', { name: /The shaft cover is cracked/ }).first()).toBeVisible();
 	await expectAccessible(page);
 	await keepPicture(page, 'handover-signed');
@@ -151,13 +156,21 @@ test('a machine’s manual, services and trained people are kept', async ({ page
 	await expect(page.getByText('Check the spike bolts').first()).toBeVisible();
 	await page.getByRole('button', { name: /^Done today ?: Grease the drum bearings/ }).click();
 	await expect(page.getByText('Grease the drum bearings: entered as done today.')).toBeVisible();
+	await page.getByText(/^Done on another day: Check the spike bolts/).click();
+	await page.getByLabel('Done on', { exact: true }).filter({ visible: true }).fill('2026-09-01');
+	await page.getByRole('button', { name: 'Enter it' }).filter({ visible: true }).click();
+	await expect(page.getByText('Entered.')).toBeVisible();
 	await page.getByText('Note a training').click();
 	await page.getByLabel('Club').selectOption('Tansyford RFC');
 	await page.getByLabel('Who').fill('Hettie Dunnamere');
 	await page.getByRole('button', { name: 'Note it' }).click();
 	await expect(page.getByText('Hettie Dunnamere, Tansyford RFC')).toBeVisible();
 	await page.getByRole('button', { name: 'Warn where nobody is trained' }).click();
-	await expect(page.getByText(/nobody is trained on it is warned about/)).toBeVisible();
+	await expect(page.getByText('A club that books it and has nobody trained on it is warned.')).toBeVisible();
 	await expectAccessible(page);
 	await keepPicture(page, 'care-kept');
+	await atDesk(page, async () => {
+		await expectAccessible(page);
+		await keepPicture(page, 'care-kept');
+	});
 });

@@ -30,6 +30,7 @@ async function machine(page: Page, name: string): Promise<string> {
 }
 
 test('what another club gives back is offered to the first in line and taken on a phone', async ({ page, browser, baseURL }) => {
+	test.setTimeout(120_000);
 	await signIn(page, people.lead);
 	await page.goto('/machines?from=2027-05-13');
 	await settled(page);
@@ -95,6 +96,7 @@ test('a booking that comes again shows its clashes before anything is saved', as
 });
 
 test('two clubs swap, each for itself', async ({ page, browser, baseURL }) => {
+	test.setTimeout(120_000);
 	await signIn(page, people.lead);
 	const aerator = await machine(page, 'Deep-tine aerator');
 	await page.goto(`${aerator}/book?from=2027-05-25T00:00:00&until=2027-05-26T00:00:00`);

@@ -53,8 +53,14 @@ export const addService = (n: string, machineId: string, body: NewService, key: 
 	post<Service>(inNetwork(n, 'machines', machineId, 'services'), { body, key });
 export const endService = (n: string, machineId: string, planId: string) =>
 	remove<void>(inNetwork(n, 'machines', machineId, 'services', planId));
-export const enterDone = (n: string, planId: string, doneOn: string, note: string, key: string) =>
-	post<Service>(inNetwork(n, 'services', planId, 'done'), { body: { done_on: doneOn, note }, key });
+export interface NewDone {
+	done_on: string;
+	/** Without, the last reading of a handover counts. */
+	meter_h: number | null;
+	note: string;
+}
+export const enterDone = (n: string, planId: string, body: NewDone, key: string) =>
+	post<Service>(inNetwork(n, 'services', planId, 'done'), { body, key });
 
 export const addManual = (n: string, machineId: string, fileId: string, title: string) =>
 	post<void>(inNetwork(n, 'machines', machineId, 'manuals'), { body: { attachment_id: fileId, title } });

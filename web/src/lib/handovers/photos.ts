@@ -3,6 +3,7 @@
  * picture drawn anew says nothing of where it was taken; the server makes sure of it once more.
  */
 import { ApiError } from '$lib/api/error';
+import { sendFile } from './calls';
 
 /** The longest edge, in pixels: a cracked weld still shows, and it goes through on a weak signal. */
 const LONGEST_EDGE = 1600;
@@ -39,6 +40,25 @@ export const keepPhoto = (id: string, photo: Blob) =>
 export const keptPhoto = (id: string) =>
 	within<Blob | undefined>('readonly', (store) => store.get(id) as IDBRequest<Blob | undefined>);
 export const forgetPhoto = (id: string) => within('readwrite', (store) => store.delete(id));
+
+/** Photos being sent with what refers to them. Each goes under the id it was kept by: sent again, it is the same file. */
+export class PhotoPost {
+	#arrived = new Set<string>();
+
+	/** Sends those that have not arrived yet, so that a weak signal carries each once. */
+	async send(networkId: string, ids: string[]): Promise<void> {
+		for (const id of ids) {
+			const photo = this.#arrived.has(id) ? undefined : await keptPhoto(id);
+			if (photo) await sendFile(networkId, id, 'fault.jpg', photo);
+			this.#arrived.add(id);
+		}
+	}
+
+	/** After a refusal: perhaps one has waited too long and is gone, so the next attempt sends all again. */
+	startAgain(): void {
+		this.#arrived.clear();
+	}
+}
 
 /** Draws a photo anew, smaller and upright. */
 export async function smaller(file: Blob): Promise<Blob> {

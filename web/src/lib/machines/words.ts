@@ -34,8 +34,10 @@ export const bookingWords: Record<BookingState, { word: string; kind: Kind }> = 
 	agreed: { word: 'Booked', kind: 'done' },
 	refused: { word: 'Refused', kind: 'stop' },
 	cancelled: { word: 'Cancelled', kind: 'rest' },
-	lapsed: { word: 'Not taken in time', kind: 'rest' }
+	lapsed: { word: 'No longer held', kind: 'rest' }
 };
+/** A booking that stands, of a machine that is out of service. */
+export const undecidedWord: { word: string; kind: Kind } = { word: 'Needs a decision', kind: 'wait' };
 
 const partNames: Record<ChargePart['what'], [one: string, many: string]> = {
 	half_day: ['half-day', 'half-days'],
