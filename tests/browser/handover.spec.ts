@@ -110,6 +110,13 @@ test('a machine is taken over on a phone, given back with a fault, and the coord
 		await keepPicture(page, 'handover-signed');
 	});
 
+	await page.goto('/machines?from=2027-05-03');
+	await settled(page);
+	await page.getByRole('link', { name: 'Drum spiker' }).first().click();
+	await follow(page, 'Book it', /\/book/);
+	await expect(page.getByText('Drum spiker is out of service')).toBeVisible();
+	await expectAccessible(page);
+	await keepPicture(page, 'book-out-of-service');
 	await visit(page, behind, 'booking-undecided');
 	await expect(page.getByText('Needs a decision.')).toBeVisible();
 

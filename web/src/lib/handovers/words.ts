@@ -1,5 +1,5 @@
 /** What handovers, faults and services are called. */
-import type { Direction, Handover, ServiceStanding, Severity } from '$lib/api/types';
+import type { Direction, Handover, ServiceStanding, Severity, Training } from '$lib/api/types';
 import type { Kind } from '$lib/look/Shape.svelte';
 import { instantWords } from '$lib/time/instants';
 
@@ -18,6 +18,13 @@ export const directionWords: Record<Direction, { done: string; act: string }> = 
 	out: { done: 'Taken over', act: 'Take over' },
 	in: { done: 'Given back', act: 'Give back' }
 };
+
+/** Whether somebody of a club is noted as trained on a machine and may operate it on a day. */
+export function isTrained(trained: Training[], clubId: string, day: string): boolean {
+	return trained.some(
+		(one) => one.club_id === clubId && one.trained_on <= day && (one.until_on === null || day <= one.until_on)
+	);
+}
 
 /** "120.5 h". */
 export function meterWords(hours: number | null): string {
