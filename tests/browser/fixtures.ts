@@ -48,7 +48,9 @@ async function startDemo(): Promise<Demo & { stop: () => Promise<void> }> {
 	};
 }
 
-export const test = base.extend<{ baseURL: string }, { demo: Demo }>({
+export const test = base.extend<{ baseURL: string }, { demo: Demo; demoOf: string }>({
+	// A file that changes what another looks at names a demo of its own: another value is another worker.
+	demoOf: ['everyone', { option: true, scope: 'worker' }],
 	demo: [
 		async ({}, use) => {
 			const demo = await startDemo();

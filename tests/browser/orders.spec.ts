@@ -48,7 +48,7 @@ test('a treasurer sees what the club owes for an order that has closed', async (
 	await follow(page, /Tansyford RFC owes/, /\/shares$/);
 	// 50 bags reach the break at 40: 11 bags × £26.15 = £287.65. VAT of the invoice is 20 % of £1,307.50 = £261.50, of which
 	// 11 of 50 bags carry £57.53.
-	await expect(page.getByText('Tansyford RFC owes £345.18 for orders not yet settled.')).toBeVisible();
+	await expect(page.getByText('Tansyford RFC owes £345.18 for an order not yet settled.')).toBeVisible();
 	await expectAccessible(page);
 	await keepPicture(page, 'owed');
 	await follow(page, /Autumn feed/, /\/orders\/./);

@@ -349,7 +349,7 @@ diesel::table! {
         club_id -> Uuid,
         /// Half-days it had the machine.
         half_days -> Int4,
-        /// Minutes of work reckoned.
+        /// Minutes of work.
         work_min -> Int8,
         /// Ground worked.
         area_m2 -> Int8,
@@ -359,6 +359,8 @@ diesel::table! {
         share_pence -> Int8,
         /// Trips of a neighbour with a lent tractor, on top.
         helper_pence -> Int8,
+        /// Of these, minutes read from the hour meter at signed handovers; the rest is reckoned.
+        signed_min -> Int8,
     }
 }
 

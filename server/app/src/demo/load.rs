@@ -1,6 +1,7 @@
 //! Loads a region through the same functions the API's handlers call, as the people it names: what the API would refuse, the
 //! demo cannot hold. Deterministic but for the identifiers.
 
+mod past_rounds;
 mod rounds;
 
 use std::collections::HashMap;

@@ -122,6 +122,10 @@ pub(super) struct PastRoundFile {
     pub(super) title: String,
     pub(super) from_on: NaiveDate,
     pub(super) until_on: NaiveDate,
+    /// What was hired; those who were served had it then.
+    pub(super) hire: Option<HireFile>,
+    /// What the supplier asked, once it was shared and paid.
+    pub(super) paid_invoice_pence: Option<i64>,
     pub(super) outcomes: Vec<OutcomeFile>,
 }
 
@@ -140,6 +144,10 @@ pub(super) struct OutcomeFile {
     pub(super) firsts: usize,
     #[serde(default)]
     pub(super) wished: usize,
+    /// When it had the hired machine.
+    pub(super) had: Option<SpanFile>,
+    /// The hour meter when it was taken over and given back, where both were signed.
+    pub(super) meter_h: Option<[f64; 2]>,
 }
 
 /// A round, its hires in order, and what clubs ask of it.

@@ -60,10 +60,7 @@ pub async fn enter_shares(
     }
     require_agreed(tx, member, &facts).await?;
     let (expected_invoice_pence, fuel_pence, haul_pence) = facts.reckoned.invoice_fuel_haul();
-    if !(0..=100_000_000).contains(&said.invoice_pence) {
-        return Err(invalid("invoice_pence", "An invoice is between nothing and £1,000,000.").into());
-    }
-    let Funded { shares, fund_pence } = split(&facts, said, said.invoice_pence + fuel_pence + haul_pence)?;
+    let Funded { shares, fund_pence } = split(&facts, said, facts.total_with(said.invoice_pence)?)?;
     let statement = StatementRow {
         id: HireStatementId::new(),
         counters: said.counters,
@@ -135,7 +132,8 @@ fn rows(reckoned: &Reckoned, shares: Vec<i64>) -> Vec<ShareRow> {
     let row = |(member, share_pence): (&super::reckoning::Member, i64)| ShareRow {
         club_id: member.club_id,
         half_days: i32::try_from(member.half_days).unwrap_or(i32::MAX),
-        work_min: member.work_min,
+        work_min: member.worked.work_min,
+        signed_min: member.worked.signed_min,
         area_m2: member.area_m2,
         alone_pence: member.alone.total_pence,
         share_pence,

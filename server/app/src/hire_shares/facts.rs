@@ -5,12 +5,15 @@ use std::collections::HashMap;
 use chrono::{DateTime, Utc};
 use diesel_async::AsyncPgConnection;
 
-use super::pace::Pace;
 use super::reckoning::{Reckoned, reckon};
 use super::stays::Journey;
 use super::store::{self, HireRow, StatementRow};
-use crate::error::Result;
+use super::worked::SignedHours;
+use crate::error::{Refused, Result, invalid};
 use crate::ids::{ClubId, HireId, NetworkId, PlanId};
+
+/// More than any machine for turf costs to hire.
+const LARGEST_INVOICE_PENCE: i64 = 100_000_000;
 
 /// A hire, reckoned.
 pub(super) struct Facts {
@@ -24,6 +27,8 @@ pub(super) struct Facts {
     pub(super) standing: Option<StatementRow>,
     /// When that was settled.
     pub(super) settled_at: Option<DateTime<Utc>>,
+    /// What is shared: the bill as the charges make it, or with the invoice that is asked about.
+    pub(super) total_pence: i64,
 }
 
 impl Facts {
@@ -38,7 +43,9 @@ impl Facts {
         let (machine_name, pace) = store::machine(tx, network, hire.machine_id).await?;
         let rows = store::stays::booked(tx, network, &hire).await?;
         let standing = store::standing(tx, network, id).await?;
-        let facts = Self::reckon(tx, network, (hire, machine_name), (pace, rows)).await?;
+        let signed = SignedHours::within(tx, network, hire.span.0).await?;
+        let journey = Journey::of(tx, network, (pace, &signed), rows).await?;
+        let facts = Self::reckon(tx, network, (hire, machine_name), &journey).await?;
         let settled_at = match &standing {
             Some(row) => store::settled_at(tx, network, row.id).await?,
             None => None,
@@ -52,7 +59,8 @@ impl Facts {
         for hire in store::hires_of_plan(tx, network, plan).await? {
             let (machine_name, pace) = store::machine(tx, network, hire.machine_id).await?;
             let rows = store::stays::planned(tx, network, plan, hire.machine_id).await?;
-            let facts = Self::reckon(tx, network, (hire, machine_name), (pace, rows)).await?;
+            let journey = Journey::of(tx, network, (pace, &SignedHours::default()), rows).await?;
+            let facts = Self::reckon(tx, network, (hire, machine_name), &journey).await?;
             all.push(Self { plan_id: Some(plan), ..facts });
         }
         Ok(all)
@@ -62,13 +70,29 @@ impl Facts {
         tx: &mut AsyncPgConnection,
         network: NetworkId,
         (hire, machine_name): (HireRow, String),
-        (pace, rows): (Pace, Vec<store::stays::StayRow>),
+        journey: &Journey,
     ) -> Result<Self> {
-        let journey = Journey::of(tx, network, &pace, rows).await?;
-        let reckoned = reckon(&hire, &journey)?;
+        let reckoned = reckon(&hire, journey)?;
         let clubs: Vec<ClubId> = reckoned.members.iter().map(|member| member.club_id).collect();
         let names = store::names(tx, network, &clubs).await?.into_iter().collect();
-        Ok(Self { hire, plan_id: None, machine_name, reckoned, names, standing: None, settled_at: None })
+        let total_pence = reckoned.bill.total_pence;
+        Ok(Self { hire, plan_id: None, machine_name, reckoned, names, standing: None, settled_at: None, total_pence })
+    }
+
+    /// The same, shared by an invoice where one is given.
+    pub(super) fn with_invoice(self, invoice_pence: Option<i64>) -> Result<Self, Refused> {
+        let Some(invoice_pence) = invoice_pence else { return Ok(self) };
+        let total_pence = self.total_with(invoice_pence)?;
+        Ok(Self { total_pence, ..self })
+    }
+
+    /// What is shared where the supplier asks so much: the invoice, fuel and towing.
+    pub(super) fn total_with(&self, invoice_pence: i64) -> Result<i64, Refused> {
+        if !(0..=LARGEST_INVOICE_PENCE).contains(&invoice_pence) {
+            return Err(invalid("invoice_pence", "An invoice is between nothing and £1,000,000."));
+        }
+        let (_, fuel_pence, haul_pence) = self.reckoned.invoice_fuel_haul();
+        Ok(invoice_pence + fuel_pence + haul_pence)
     }
 
     /// A club's name.

@@ -9,7 +9,7 @@ use utoipa::{IntoParams, ToSchema};
 use super::entering::{EnterHireShares, enter_shares};
 use super::facts::Facts;
 use super::settling::{SettleHire, settle};
-use super::store::{self, OwedRow};
+use super::store::owed::{self, OwedRow};
 use super::view::HireCosts;
 use crate::access::{Act, Caller, Member, enter};
 use crate::error::{Refused, Result};
@@ -31,6 +31,7 @@ pub struct HireShare {
     statement_id: HireStatementId,
     hire_id: HireId,
     round_id: RoundId,
+    round_title: String,
     machine_name: String,
     club_id: ClubId,
     share_pence: i64,
@@ -45,20 +46,29 @@ pub struct HireShare {
     settled_at: Option<DateTime<Utc>>,
 }
 
+/// What a hire is asked about.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct HireCostsQuery {
+    /// What the supplier asks, pence: shares and rules as they would be with this invoice instead of the expected one.
+    invoice_pence: Option<i64>,
+}
+
 /// Show what a hire costs and who pays what
 ///
 /// By the bookings that are agreed; once entered, with what stands.
-#[utoipa::path(tag = "hire shares", responses((status = 200, body = HireCosts)))]
+#[utoipa::path(tag = "hire shares", params(HireCostsQuery), responses((status = 200, body = HireCosts)))]
 #[get("/networks/{network_id}/hires/{hire_id}/costs")]
 pub async fn show_hire_costs(
     service: Data<Service>,
     caller: Caller,
     path: Path<(NetworkId, HireId)>,
+    asked: Query<HireCostsQuery>,
 ) -> Result<Json<HireCosts>> {
     let (network, id) = path.into_inner();
     let (mut tx, member) = enter(&service, &caller, network).await?;
     member.require(Act::SeeNetwork, None)?;
-    let facts = Facts::of_bookings(&mut tx, network, id, false).await?;
+    let facts = Facts::of_bookings(&mut tx, network, id, false).await?.with_invoice(asked.invoice_pence)?;
     Ok(Json(HireCosts::seen_by(&mut tx, &member, &facts).await?))
 }
 
@@ -144,7 +154,7 @@ pub async fn list_hire_shares(
 ) -> Result<Json<Page<HireShare>>> {
     let (mut tx, member) = enter(&service, &caller, *network).await?;
     let clubs = clubs_to_show(&member, wanted.club_id)?;
-    let rows = store::owed(&mut tx, *network, clubs.as_deref(), &page).await?;
+    let rows = owed::owed(&mut tx, *network, clubs.as_deref(), &page).await?;
     Ok(Json(Page::cut(rows, &page, |row| (row.statement_id, row.club_id), view)))
 }
 
@@ -166,6 +176,7 @@ fn view(row: OwedRow) -> HireShare {
         statement_id: row.statement_id,
         hire_id: row.hire_id,
         round_id: row.round_id,
+        round_title: row.round_title,
         machine_name: row.machine_name,
         club_id: row.club_id,
         share_pence: row.share_pence,

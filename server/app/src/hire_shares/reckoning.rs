@@ -10,6 +10,7 @@ use logistics::hire_costs::{
 use super::stays::{Journey, Place, Stay};
 use super::store::HireRow;
 use super::words::ShareRule;
+use super::worked::Worked;
 use crate::error::{Refused, Result, invalid};
 use crate::hires::HauledBy;
 use crate::ids::ClubId;
@@ -18,7 +19,7 @@ use crate::ids::ClubId;
 pub(super) struct Member {
     pub(super) club_id: ClubId,
     pub(super) half_days: i64,
-    pub(super) work_min: i64,
+    pub(super) worked: Worked,
     pub(super) area_m2: i64,
     pub(super) alone: Bill,
     pub(super) helper_pence: i64,
@@ -46,10 +47,12 @@ pub(super) fn reckon(hire: &HireRow, journey: &Journey) -> Result<Reckoned> {
     let mut members = Vec::new();
     for (club, &club_id) in clubs.iter().enumerate() {
         let own: Vec<Stint> = stints.iter().filter(|stint| stint.club == club).copied().collect();
+        let mut worked = Worked::default();
+        journey.stays.iter().filter(|stay| stay.club_id == club_id).for_each(|stay| worked += stay.worked);
         members.push(Member {
             club_id,
             half_days: own.iter().map(|stint| stint.span.half_days()).sum(),
-            work_min: own.iter().map(|stint| stint.work_min).sum(),
+            worked,
             area_m2: own.iter().map(|stint| stint.area_m2).sum(),
             alone: hire_costs::alone(&terms, &own, &road_hm).map_err(absurd)?,
             helper_pence: hire_costs::helper_pence(&terms, &own).map_err(absurd)?,
@@ -66,7 +69,7 @@ fn stints(journey: &Journey, clubs: &BTreeSet<ClubId>, first_place: usize) -> Ve
         place,
         span: stay.span,
         area_m2: stay.area_m2,
-        work_min: stay.work_min,
+        work_min: stay.worked.work_min,
         helper_hm: stay.helper_hm,
     };
     (first_place..).zip(&journey.stays).map(stint).collect()
@@ -111,7 +114,7 @@ impl Reckoned {
 
     /// The shares by a rule; `None` where the rule has no answer: nobody to share, or too many for Shapley's value.
     pub(super) fn shares(&self, rule: ShareRule, total_pence: i64) -> Result<Option<Vec<i64>>> {
-        let minutes: Vec<i64> = self.members.iter().map(|member| member.work_min).collect();
+        let minutes: Vec<i64> = self.members.iter().map(|member| member.worked.work_min).collect();
         Ok(match rule {
             ShareRule::EqualDiscount => hire_costs::equal_discount(total_pence, &self.alone()).ok(),
             ShareRule::ByHours => hire_costs::by_hours(total_pence, &minutes).ok(),

@@ -10,6 +10,7 @@ use logistics::roads::reckoned_hm;
 
 use super::pace::Pace;
 use super::store::stays::{self as store, GroundRow, RequestRow, StayRow};
+use super::worked::{SignedHours, Worked};
 use crate::error::Result;
 use crate::ids::{ClubId, GroundId, NetworkId};
 
@@ -24,8 +25,8 @@ pub(super) struct Stay {
     pub(super) span: HalfDaySpan,
     /// Ground worked, m².
     pub(super) area_m2: i64,
-    /// Minutes of work.
-    pub(super) work_min: i64,
+    /// How long the machine works there.
+    pub(super) worked: Worked,
     /// Road a lent tractor drives over and back, 0.1 km.
     pub(super) helper_hm: i64,
 }
@@ -77,7 +78,7 @@ impl Journey {
     pub(super) async fn of(
         tx: &mut AsyncPgConnection,
         network: NetworkId,
-        pace: &Pace,
+        (pace, signed): (Pace, &SignedHours),
         rows: Vec<StayRow>,
     ) -> Result<Self> {
         let ids: Vec<_> = rows.iter().map(|row| row.request_id).collect();
@@ -95,7 +96,7 @@ impl Journey {
                 place: Place::of(&request.ground)?,
                 span: row.span.0,
                 area_m2,
-                work_min: pace.work_min(area_m2, row.span.0.half_days()),
+                worked: signed.worked(row.booking_id, pace, area_m2, row.span.0.half_days()),
                 helper_hm: helper_hm(request, &yards, &roads)?,
             });
         }

@@ -28,6 +28,8 @@ pub struct HireCosts {
     span: Span,
     /// The bill as the charges of the hire make it.
     bill: HireBill,
+    /// What is shared: the bill, or what it is with the invoice that is asked about.
+    total_pence: i64,
     /// What of the bill the supplier asks.
     expected_invoice_pence: i64,
     /// Given back when the machine is; no part of the bill.
@@ -36,7 +38,7 @@ pub struct HireCosts {
     alone_pence: i64,
     /// Whether some sharing charges nobody more than alone.
     worth_it: bool,
-    /// By how much the bill passes what all would pay alone; the fund would carry it, or the hire is dropped.
+    /// By how much the total passes what all would pay alone; the fund would carry it, or the hire is dropped.
     shortfall_pence: i64,
     /// How many clubs have it.
     clubs: usize,
@@ -71,6 +73,8 @@ pub struct HirePart {
     club_name: String,
     half_days: i64,
     work_min: i64,
+    /// Of these, minutes signed for at handovers; the rest is reckoned.
+    signed_min: i64,
     area_m2: i64,
     /// Hiring by itself for the same days.
     alone: HireBill,
@@ -136,6 +140,8 @@ pub struct EnteredHireShare {
     club_name: String,
     half_days: i32,
     work_min: i64,
+    /// Of these, minutes signed for at handovers; the rest is reckoned.
+    signed_min: i64,
     area_m2: i64,
     alone_pence: i64,
     share_pence: i64,
@@ -148,7 +154,7 @@ impl HireCosts {
     /// As a member may see them.
     pub(super) async fn seen_by(tx: &mut Tx, member: &Member, facts: &Facts) -> Result<Self> {
         let reckoned = &facts.reckoned;
-        let standing = reckoned.standing(reckoned.bill.total_pence);
+        let standing = reckoned.standing(facts.total_pence);
         let entered = match &facts.standing {
             Some(row) => Some(entered(tx, member, facts, row).await?),
             None => None,
@@ -161,6 +167,7 @@ impl HireCosts {
             machine_name: facts.machine_name.clone(),
             span: facts.hire.span.0.into(),
             bill: HireBill::from(&reckoned.bill),
+            total_pence: facts.total_pence,
             expected_invoice_pence: reckoned.invoice_fuel_haul().0,
             deposit_pence: facts.hire.deposit_pence,
             alone_pence: standing.alone_pence,
@@ -176,14 +183,15 @@ impl HireCosts {
 
 fn parts(member: &Member, facts: &Facts) -> Result<Vec<HirePart>> {
     let reckoned = &facts.reckoned;
-    let shares = reckoned.funded(reckoned.bill.total_pence)?.shares;
+    let shares = reckoned.funded(facts.total_pence)?.shares;
     let seen = reckoned.members.iter().zip(shares).filter(|(part, _)| member.may(Act::SeeShares, Some(part.club_id)));
     Ok(seen
         .map(|(part, share_pence)| HirePart {
             club_id: part.club_id,
             club_name: facts.name(part.club_id),
             half_days: part.half_days,
-            work_min: part.work_min,
+            work_min: part.worked.work_min,
+            signed_min: part.worked.signed_min,
             area_m2: part.area_m2,
             alone: HireBill::from(&part.alone),
             helper_pence: part.helper_pence,
@@ -194,7 +202,7 @@ fn parts(member: &Member, facts: &Facts) -> Result<Vec<HirePart>> {
 
 fn rules(facts: &Facts) -> Result<Vec<RuleEffect>> {
     let reckoned = &facts.reckoned;
-    let total_pence = reckoned.bill.total_pence;
+    let total_pence = facts.total_pence;
     let game = reckoned.game(total_pence)?;
     let mut effects = Vec::new();
     for &rule in ShareRule::ALL {
@@ -231,6 +239,7 @@ async fn entered(tx: &mut Tx, member: &Member, facts: &Facts, row: &StatementRow
         club_id: share.club_id,
         half_days: share.half_days,
         work_min: share.work_min,
+        signed_min: share.signed_min,
         area_m2: share.area_m2,
         alone_pence: share.alone_pence,
         share_pence: share.share_pence,

@@ -29,7 +29,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 pub use crews::{ClubCrews, SayCrews, say_crews};
 pub use facts::{PlaceFacts, RoundFacts, RoundMachineFacts, round_facts};
-pub use past::{PastRound, record_past_round};
+pub use past::{KeptRound, PastRound, record_past_round};
 pub use preview::{PreviewRequest, PreviewedWork, RequestPreview};
 pub use request_view::PlaceRequest;
 pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};

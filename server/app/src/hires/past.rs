@@ -3,14 +3,15 @@
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 
 use super::requests::RequestFacts;
+use super::rounds::put_hire;
 use super::store;
 use super::store::requests::{self, Written};
-use super::terms::{Days, RoundTerms};
+use super::terms::{CreateHire, Days, RoundTerms};
 use super::words::{Grain, RoundState, Tractor};
 use crate::access::{Act, Member};
 use crate::database::Tx;
 use crate::error::{Result, invalid};
-use crate::ids::{ClubId, GroundId, PitchId, RequestId, RoundId};
+use crate::ids::{ClubId, GroundId, HireId, PitchId, RequestId, RoundId};
 use crate::text::name_parse;
 
 /// A round as it is remembered.
@@ -24,9 +25,22 @@ pub struct PastRound {
     pub until_on: NaiveDate,
     /// Who asked: club, ground and pitches.
     pub asked: Vec<(ClubId, GroundId, Vec<PitchId>)>,
+    /// What was hired for it, where that is remembered.
+    pub hires: Vec<CreateHire>,
 }
 
-/// Keeps a round that is over, with what was asked for in it, in that order. Nobody is told, nothing is booked.
+/// What a past round was kept as: its requests and hires in the order they were given.
+#[derive(Debug, Clone)]
+pub struct KeptRound {
+    /// The round.
+    pub round_id: RoundId,
+    /// The requests.
+    pub requests: Vec<RequestId>,
+    /// The hires.
+    pub hires: Vec<HireId>,
+}
+
+/// Keeps a round that is over, with what was asked for and hired. Nobody is told, nothing is booked.
 ///
 /// # Errors
 /// `not_your_role`; `invalid` for days that are not over, a ground or pitch that is not the club's.
@@ -35,7 +49,7 @@ pub async fn record_past_round(
     member: &Member,
     past: &PastRound,
     now: DateTime<Utc>,
-) -> Result<(RoundId, Vec<RequestId>)> {
+) -> Result<KeptRound> {
     member.require(Act::RunRound, None)?;
     if past.until_on >= now.date_naive() {
         return Err(invalid("until_on", "A round that is not over is opened and planned here.").into());
@@ -57,10 +71,14 @@ pub async fn record_past_round(
         requests::insert(tx, member, id, request, &remembered(*club, *ground, pitches)).await?;
         requests.push(request);
     }
+    let mut hires = Vec::new();
+    for hire in &past.hires {
+        hires.push(put_hire(tx, member, id, &hire.checked()?).await?);
+    }
     let closed = RoundTerms { requests_close_at: past.from_on.and_time(chrono::NaiveTime::MIN).and_utc(), ..terms };
     store::update_terms(tx, member.network_id, id, &closed).await?;
     store::set_state(tx, member.network_id, id, RoundState::Finished, None).await?;
-    Ok((id, requests))
+    Ok(KeptRound { round_id: id, requests, hires })
 }
 
 /// What is no longer known of a request is the usual.

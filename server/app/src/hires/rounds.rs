@@ -184,7 +184,8 @@ fn offered(terms: &Terms) -> Result<(), Refused> {
     }
 }
 
-async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, hire: &Checked) -> Result<()> {
+/// Keeps a hire in a round: its machine can be had in its time.
+pub(super) async fn put_hire(tx: &mut Tx, member: &Member, round: RoundId, hire: &Checked) -> Result<HireId> {
     offered(&Terms::hold(tx, member.network_id, hire.machine_id).await?)?;
     let available = machines::add_availability(tx, member, hire.machine_id, hire.span.into()).await?;
     store::insert_hire(tx, member.network_id, round, hire, available.availability_id).await

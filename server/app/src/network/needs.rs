@@ -7,6 +7,7 @@ use chrono_tz::Tz;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::needs_hires;
 use super::needs_offers::{self as offers, PlaceOnOffer, RoundOnOffer};
 use super::needs_store::{self as store, Beginnings, Booked, Bookings, Gathering};
 use crate::access::{Act, Member, Reach, Role, reach};
@@ -58,8 +59,14 @@ pub enum NeedKind {
     RoundToPlan,
     /// A closed order waits to be placed with the supplier.
     OrderToPlace,
-    /// The club owes its share.
+    /// A hire is over, and its shares are not entered.
+    HireToEnter,
+    /// The shares of a hire are entered and not settled.
+    HireToSettle,
+    /// The club owes its share of an order.
     ShareOwed,
+    /// The club owes its share of a hire.
+    HireOwed,
     /// Mail could not be sent.
     MailParked,
     /// Somebody is missing.
@@ -84,7 +91,7 @@ pub struct Need {
 }
 
 impl Need {
-    fn of(kind: NeedKind, sentence: String, href: String) -> Self {
+    pub(super) fn of(kind: NeedKind, sentence: String, href: String) -> Self {
         Self { kind, sentence, href, due_at: None }
     }
 
@@ -107,6 +114,7 @@ pub async fn needs_of(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resul
     needs.extend(of_clubs(tx, member, zone, now).await?);
     if member.may(Act::AddClub, None) {
         needs.extend(of_coordinator(tx, member, now).await?);
+        needs.extend(needs_hires::of_coordinator(tx, member, zone, now).await?);
     }
     // What has a time comes first, in order of time; the rest in the order of the kinds.
     needs.sort_by_key(|need| (need.due_at.is_none(), need.due_at, need.kind));
@@ -115,7 +123,7 @@ pub async fn needs_of(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resul
 
 /// The clubs in which the member holds a role that is told. A coordinator's reach over all clubs does not count: the
 /// clubs' own people do the clubs' own work.
-fn clubs_of(member: &Member, told: impl Fn(Role) -> bool) -> Vec<ClubId> {
+pub(super) fn clubs_of(member: &Member, told: impl Fn(Role) -> bool) -> Vec<ClubId> {
     let held = member.roles.iter().filter(|&&(role, _)| told(role));
     held.filter_map(|&(_, club)| club).collect()
 }
@@ -157,6 +165,7 @@ async fn of_clubs(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) ->
         let sentence = format!("{club} owes {} for “{title}”.", pounds(goods_pence + vat_pence));
         needs.push(Need::of(NeedKind::ShareOwed, sentence, "/shares".to_owned()));
     }
+    needs.extend(needs_hires::of_treasurer(tx, member).await?);
     needs.extend(of_setting_up(tx, member, now).await?);
     let walker_of = clubs_of(member, who_may(Act::Walk));
     let day = today(zone, now);

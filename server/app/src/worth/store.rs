@@ -1,6 +1,5 @@
 //! Queries on the use of a machine. Scope of all: the network.
 
-use diesel::dsl::{exists, not};
 use diesel::pg::sql_types::Range;
 use diesel::prelude::*;
 use diesel::sql_types::Timestamp;
@@ -11,9 +10,7 @@ use crate::error::Result;
 use crate::hire_shares::Pace;
 use crate::ids::{BookingId, ClubId, MachineId, NetworkId};
 use crate::machines::{HoldState, StoredSpan};
-use crate::schema::{
-    booking_pitches, bookings, clubs, hire_shares, hire_statements, hires, machine_availabilities, machines, pitches,
-};
+use crate::schema::{booking_pitches, bookings, clubs, machine_availabilities, machines, pitches};
 
 /// A booking that was agreed.
 #[derive(Queryable)]
@@ -86,37 +83,4 @@ pub(super) async fn availabilities(
         .select(machine_availabilities::span)
         .load(tx)
         .await?)
-}
-
-/// What clubs were charged for hires of the machine that begin in the season, by statements that stand: club, pence.
-/// What the fund carried has no club.
-pub(super) async fn hire_money(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    machine: MachineId,
-    season: HalfDaySpan,
-) -> Result<Vec<(Option<ClubId>, i64)>> {
-    let later = diesel::alias!(hire_statements as later);
-    let countered = later
-        .filter(later.field(hire_statements::network_id).eq(network))
-        .filter(later.field(hire_statements::counters).eq(hire_statements::id.nullable()));
-    let of_hire = hires::network_id.eq(hire_statements::network_id).and(hires::id.eq(hire_statements::hire_id));
-    let statements: Vec<(crate::ids::HireStatementId, StoredSpan, i64)> = hire_statements::table
-        .inner_join(hires::table.on(of_hire))
-        .filter(hire_statements::network_id.eq(network))
-        .filter(hires::machine_id.eq(machine))
-        .filter(not(exists(countered)))
-        .select((hire_statements::id, hires::span, hire_statements::fund_pence))
-        .load(tx)
-        .await?;
-    let in_season: Vec<_> = statements.into_iter().filter(|(_, span, _)| begins_in(*span, season)).collect();
-    let ids: Vec<_> = in_season.iter().map(|(id, ..)| *id).collect();
-    let shares: Vec<(ClubId, i64)> = hire_shares::table
-        .filter(hire_shares::network_id.eq(network))
-        .filter(hire_shares::statement_id.eq_any(&ids))
-        .select((hire_shares::club_id, hire_shares::share_pence + hire_shares::helper_pence))
-        .load(tx)
-        .await?;
-    let by_fund = in_season.iter().map(|&(_, _, fund_pence)| (None, fund_pence));
-    Ok(shares.into_iter().map(|(club, pence)| (Some(club), pence)).chain(by_fund).collect())
 }

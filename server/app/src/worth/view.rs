@@ -13,7 +13,7 @@ use super::store::{self, UseRow};
 use crate::access::{Act, Member};
 use crate::database::Tx;
 use crate::error::Result;
-use crate::hire_shares::Pace;
+use crate::hire_shares::{self, Charged, Pace, SignedHours, Worked};
 use crate::ids::{BookingId, ClubId, MachineId};
 
 /// What a machine was used for in a season, and what that cost.
@@ -25,8 +25,6 @@ pub struct MachineWorth {
     season: i32,
     from_on: NaiveDate,
     until_on: NaiveDate,
-    /// Where the hours come from, in words.
-    hours_from: &'static str,
     total: MachineUse,
     clubs: Vec<ClubUse>,
     /// Days on which it could be booked.
@@ -46,6 +44,9 @@ pub struct MachineUse {
     bookings: i64,
     half_days: i64,
     work_min: i64,
+    /// Of these, minutes signed for at handovers; the rest is reckoned from ground and pace of the machine, or by four
+    /// hours a half-day where no pitch is named.
+    signed_min: i64,
     area_m2: i64,
     /// Charges of bookings and shares of hires.
     pence: i64,
@@ -61,6 +62,8 @@ pub struct ClubUse {
     bookings: i64,
     half_days: i64,
     work_min: i64,
+    /// Of these, minutes signed for at handovers.
+    signed_min: i64,
     area_m2: i64,
     pence: Option<i64>,
     pence_per_ha: Option<i64>,
@@ -112,25 +115,25 @@ impl MachineWorth {
         let uses = store::uses(tx, network, id, season).await?;
         let ids: Vec<BookingId> = uses.iter().map(|row| row.id).collect();
         let areas = store::areas(tx, network, &ids).await?;
-        let money = store::hire_money(tx, network, id, season).await?;
+        let money = hire_shares::charged(tx, network, id, season).await?;
+        let signed = SignedHours::within(tx, network, season).await?;
         let offered: Vec<HalfDaySpan> =
             store::availabilities(tx, network, id, season).await?.into_iter().map(|span| span.0).collect();
         let held: Vec<HalfDaySpan> = uses.iter().map(|row| row.span.0).collect();
         let days_offered = days_within(season, &offered);
-        let sheet = Sheet { pace, uses: &uses, areas: &areas, money: &money };
+        let sheet = Sheet { pace, signed: &signed, uses: &uses, areas: &areas, money: &money };
         let clubs = sheet.clubs();
         let total = sheet.total(&clubs);
-        let hire_pence = money.iter().map(|(_, pence)| pence).sum();
+        let hire_pence = money.iter().map(|charged| charged.pence).sum();
         Ok(Self {
             machine_id: id,
             machine_name,
             season: year,
             from_on: season.from().date(),
             until_on: season.until().date() - chrono::Days::new(1),
-            hours_from: "reckoned from bookings: ground and pace of the machine, or four hours a half-day where no pitch is named",
             days_idle: (days_offered - days_within(season, &held)).max(0),
             days_offered,
-            fund_pence: money.iter().filter(|(club, _)| club.is_none()).map(|(_, pence)| pence).sum(),
+            fund_pence: money.iter().filter(|charged| charged.club_id.is_none()).map(|charged| charged.pence).sum(),
             buying: Buying::of(buying, total.work_min, hire_pence),
             clubs: clubs.into_iter().map(|(club, (name, used))| ClubUse::seen_by(member, club, name, used)).collect(),
             hire_pence,
@@ -142,9 +145,10 @@ impl MachineWorth {
 /// What the rows of a season add up to.
 struct Sheet<'a> {
     pace: Pace,
+    signed: &'a SignedHours,
     uses: &'a [UseRow],
     areas: &'a [(BookingId, i32)],
-    money: &'a [(Option<ClubId>, i64)],
+    money: &'a [Charged],
 }
 
 impl Sheet<'_> {
@@ -158,13 +162,13 @@ impl Sheet<'_> {
             name.clone_from(&row.club_name);
             used.bookings += 1;
             used.half_days += half_days;
-            used.work_min += self.pace.work_min(area_m2, half_days);
+            used.add(self.signed.worked(Some(row.id), self.pace, area_m2, half_days));
             used.area_m2 += area_m2;
             used.pence += row.charge_pence;
         }
         for (club, (_, used)) in &mut clubs {
-            used.pence +=
-                self.money.iter().filter(|(owes, _)| *owes == Some(*club)).map(|(_, pence)| pence).sum::<i64>();
+            let charged = self.money.iter().filter(|charged| charged.club_id == Some(*club));
+            used.pence += charged.map(|charged| charged.pence).sum::<i64>();
             used.pence_per_ha = pence_per_ha(used.pence, used.area_m2);
         }
         clubs
@@ -178,10 +182,18 @@ impl Sheet<'_> {
             bookings: sum(|used| used.bookings),
             half_days: sum(|used| used.half_days),
             work_min: sum(|used| used.work_min),
+            signed_min: sum(|used| used.signed_min),
             area_m2,
             pence,
             pence_per_ha: pence_per_ha(pence, area_m2),
         }
+    }
+}
+
+impl MachineUse {
+    fn add(&mut self, worked: Worked) {
+        self.work_min += worked.work_min;
+        self.signed_min += worked.signed_min;
     }
 }
 
@@ -194,6 +206,7 @@ impl ClubUse {
             bookings: used.bookings,
             half_days: used.half_days,
             work_min: used.work_min,
+            signed_min: used.signed_min,
             area_m2: used.area_m2,
             pence: seen.then_some(used.pence),
             pence_per_ha: used.pence_per_ha.filter(|_| seen),

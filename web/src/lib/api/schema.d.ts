@@ -2623,6 +2623,11 @@ export interface components {
             half_days: number;
             /** Format: int64 */
             work_min: number;
+            /**
+             * Format: int64
+             * @description Of these, minutes signed for at handovers.
+             */
+            signed_min: number;
             /** Format: int64 */
             area_m2: number;
             /** Format: int64 */
@@ -3138,6 +3143,11 @@ export interface components {
             half_days: number;
             /** Format: int64 */
             work_min: number;
+            /**
+             * Format: int64
+             * @description Of these, minutes signed for at handovers; the rest is reckoned.
+             */
+            signed_min: number;
             /** Format: int64 */
             area_m2: number;
             /** Format: int64 */
@@ -3405,6 +3415,11 @@ export interface components {
             bill: components["schemas"]["HireBill"];
             /**
              * Format: int64
+             * @description What is shared: the bill, or what it is with the invoice that is asked about.
+             */
+            total_pence: number;
+            /**
+             * Format: int64
              * @description What of the bill the supplier asks.
              */
             expected_invoice_pence: number;
@@ -3422,7 +3437,7 @@ export interface components {
             worth_it: boolean;
             /**
              * Format: int64
-             * @description By how much the bill passes what all would pay alone; the fund would carry it, or the hire is dropped.
+             * @description By how much the total passes what all would pay alone; the fund would carry it, or the hire is dropped.
              */
             shortfall_pence: number;
             /** @description How many clubs have it. */
@@ -3446,6 +3461,11 @@ export interface components {
             half_days: number;
             /** Format: int64 */
             work_min: number;
+            /**
+             * Format: int64
+             * @description Of these, minutes signed for at handovers; the rest is reckoned.
+             */
+            signed_min: number;
             /** Format: int64 */
             area_m2: number;
             /** @description Hiring by itself for the same days. */
@@ -3466,6 +3486,7 @@ export interface components {
             statement_id: components["schemas"]["HireStatementId"];
             hire_id: components["schemas"]["HireId"];
             round_id: components["schemas"]["RoundId"];
+            round_title: string;
             machine_name: string;
             club_id: components["schemas"]["ClubId"];
             /** Format: int64 */
@@ -3814,6 +3835,12 @@ export interface components {
             half_days: number;
             /** Format: int64 */
             work_min: number;
+            /**
+             * Format: int64
+             * @description Of these, minutes signed for at handovers; the rest is reckoned from ground and pace of the machine, or by four
+             *     hours a half-day where no pitch is named.
+             */
+            signed_min: number;
             /** Format: int64 */
             area_m2: number;
             /**
@@ -3862,8 +3889,6 @@ export interface components {
             from_on: string;
             /** Format: date */
             until_on: string;
-            /** @description Where the hours come from, in words. */
-            hours_from: string;
             total: components["schemas"]["MachineUse"];
             clubs: components["schemas"]["ClubUse"][];
             /**
@@ -3987,7 +4012,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "offer_to_take" | "place_to_answer" | "swap_to_answer" | "booking_to_decide" | "machine_to_give_back" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "round_to_agree" | "round_unanswered" | "round_to_plan" | "order_to_place" | "share_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "offer_to_take" | "place_to_answer" | "swap_to_answer" | "booking_to_decide" | "machine_to_give_back" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "round_to_agree" | "round_unanswered" | "round_to_plan" | "order_to_place" | "hire_to_enter" | "hire_to_settle" | "share_owed" | "hire_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */
@@ -4398,6 +4423,7 @@ export interface components {
                 statement_id: components["schemas"]["HireStatementId"];
                 hire_id: components["schemas"]["HireId"];
                 round_id: components["schemas"]["RoundId"];
+                round_title: string;
                 machine_name: string;
                 club_id: components["schemas"]["ClubId"];
                 /** Format: int64 */
@@ -7514,7 +7540,10 @@ export interface operations {
     };
     show_hire_costs: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description What the supplier asks, pence: shares and rules as they would be with this invoice instead of the expected one. */
+                invoice_pence?: number;
+            };
             header?: never;
             path: {
                 network_id: components["schemas"]["NetworkId"];

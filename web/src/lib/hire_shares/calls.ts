@@ -12,10 +12,15 @@ export interface EnterHireShares {
 
 export const getHireCosts = (n: string, hireId: string) =>
 	get<HireCosts>(inNetwork(n, 'hires', hireId, 'costs'));
+/** As it would be shared if the supplier asked so much. */
+export const tryInvoice = (n: string, hireId: string, invoicePence: number) =>
+	get<HireCosts>(`${inNetwork(n, 'hires', hireId, 'costs')}?invoice_pence=${invoicePence}`);
 export const getPlanCosts = (n: string, planId: string) =>
 	get<HireCosts[]>(inNetwork(n, 'plans', planId, 'costs'));
 export const enterHireShares = (n: string, hireId: string, body: EnterHireShares, key: string) =>
 	post<HireCosts>(inNetwork(n, 'hires', hireId, 'shares'), { body, key });
+export const settleHire = (n: string, hireId: string, statementId: string, key: string) =>
+	post<HireCosts>(inNetwork(n, 'hires', hireId, 'settlement'), { body: { statement_id: statementId }, key });
 export const listHireShares = (n: string, clubId?: string) =>
 	all<HireShare>(inNetwork(n, 'hire-shares'), { club_id: clubId });
 

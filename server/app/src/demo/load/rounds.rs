@@ -1,46 +1,21 @@
-//! Rounds of the invented region: opened by the coordinator, asked for by the clubs, some closed at once; and what is
-//! remembered of earlier years.
+//! Rounds of the invented region: opened by the coordinator, asked for by the clubs, some closed at once.
 
 use anyhow::{Context, Result};
-use chrono::{Datelike, NaiveDateTime, NaiveTime, TimeDelta};
+use chrono::{NaiveDateTime, TimeDelta};
 use serde_json::{Map, Value, json};
 
-use super::super::region::{HireFile, OutcomeFile, PastRoundFile, RequestFile, RoundFile, SpanFile};
+use super::super::region::{HireFile, RequestFile, RoundFile, SpanFile};
 use super::{Loading, read, words};
+use crate::hires;
 use crate::ids::RoundId;
-use crate::{hires, turns};
 
-/// So long before its first day a past round was agreed.
-const AGREED_BEFORE: TimeDelta = TimeDelta::days(9);
 /// Length of a half-day of wall time.
 const HALF_DAY: TimeDelta = TimeDelta::hours(12);
 
 impl Loading<'_> {
-    /// Enters a round of an earlier year and its turns, as of the time it was agreed.
-    pub(super) async fn past_round(&self, file: PastRoundFile) -> Result<()> {
-        let (from_on, until_on) = (self.shifted(file.from_on), self.shifted(file.until_on));
-        let asked = file.outcomes.iter().map(|outcome| {
-            let club = self.club(&outcome.club)?;
-            let ground = *self.grounds.get(&outcome.ground).context("there is no such ground")?;
-            let pitches = outcome.pitches.iter().map(|name| self.pitch(club, name)).collect::<Result<Vec<_>>>()?;
-            Ok((club, ground, pitches))
-        });
-        let asked = asked.collect::<Result<Vec<_>>>()?;
-        let past = hires::PastRound { title: format!("{} {}", file.title, from_on.year()), from_on, until_on, asked };
-        let mut tx = self.tx(self.coordinator.person_id).await?;
-        let (round, requests) =
-            hires::record_past_round(&mut tx, &self.coordinator, &past, self.now).await.map_err(words)?;
-        let outcomes = requests.into_iter().zip(&past.asked).zip(&file.outcomes);
-        let outcomes: Vec<_> =
-            outcomes.map(|((request, (club, ..)), outcome)| (request, *club, outcome_of(outcome))).collect();
-        let agreed_at = (from_on.and_time(NaiveTime::MIN) - AGREED_BEFORE).and_utc();
-        turns::enter(&mut tx, self.network, (round, from_on), &outcomes, agreed_at).await.map_err(words)?;
-        tx.commit().await.map_err(words)
-    }
-
     pub(super) async fn round(&mut self, file: RoundFile) -> Result<()> {
         let closes_at = self.closing(file.closes_in_days);
-        let mut wishes = file.hires.into_iter().map(|hire| self.hire(hire)).collect::<Result<Vec<_>>>()?.into_iter();
+        let mut wishes = file.hires.iter().map(|hire| self.hire(hire)).collect::<Result<Vec<_>>>()?.into_iter();
         let mut said: Map<String, Value> = file.rest.into_iter().collect();
         said.insert("requests_close_at".into(), json!(closes_at));
         said.insert("hire".into(), wishes.next().context("a round begins with a hire")?);
@@ -61,8 +36,8 @@ impl Loading<'_> {
         Ok(())
     }
 
-    fn hire(&self, file: HireFile) -> Result<Value> {
-        let mut said: Map<String, Value> = file.rest.into_iter().collect();
+    pub(super) fn hire(&self, file: &HireFile) -> Result<Value> {
+        let mut said: Map<String, Value> = file.rest.clone().into_iter().collect();
         said.insert("machine_id".into(), json!(self.machines.get(&file.machine).context("there is no such machine")?));
         said.insert(
             "supplier_id".into(),
@@ -97,12 +72,5 @@ impl Loading<'_> {
         std::iter::successors(Some(self.shifted(span.from)), |at| Some(*at + HALF_DAY))
             .take_while(|at| *at < until)
             .collect()
-    }
-}
-
-fn outcome_of(file: &OutcomeFile) -> turns::Outcome {
-    match file.left_out {
-        true => turns::Outcome::LeftOut,
-        false => turns::Outcome::Served { wish: file.wish, firsts: file.firsts, wished: file.wished },
     }
 }

@@ -1,7 +1,9 @@
 //! Queries on the costs of hires. Scope of all: the network.
 //!
-//! Here is what is read of hires and written of statements; `stays` has who has the machine when.
+//! Here is what is read of a hire and written of its statements; `stays` has who has the machine when, `owed` what
+//! statements mean for clubs and for whoever keeps the money.
 
+pub(super) mod owed;
 pub(super) mod stays;
 
 use chrono::{DateTime, Utc};
@@ -17,7 +19,6 @@ use crate::hires::{HauledBy, RoundState};
 use crate::ids::{ClubId, HireId, HireStatementId, MachineId, NetworkId, PlanId, RoundId};
 use crate::machines::StoredSpan;
 use crate::schema::{clubs, hire_settlements, hire_shares, hire_statements, hires, machines, round_plans, rounds};
-use crate::wire::PageQuery;
 
 /// A hire with its charges.
 #[derive(Queryable, Selectable)]
@@ -64,6 +65,7 @@ pub(in crate::hire_shares) struct ShareRow {
     pub(in crate::hire_shares) club_id: ClubId,
     pub(in crate::hire_shares) half_days: i32,
     pub(in crate::hire_shares) work_min: i64,
+    pub(in crate::hire_shares) signed_min: i64,
     pub(in crate::hire_shares) area_m2: i64,
     pub(in crate::hire_shares) alone_pence: i64,
     pub(in crate::hire_shares) share_pence: i64,
@@ -74,7 +76,7 @@ diesel::alias!(hire_statements as later: Later);
 
 /// Whether another statement counters this one.
 #[auto_type]
-fn countered(network: NetworkId) -> _ {
+pub(in crate::hire_shares) fn countered(network: NetworkId) -> _ {
     let of_network = later.field(hire_statements::network_id).eq(network);
     let counters = later.field(hire_statements::counters).eq(hire_statements::id.nullable());
     exists(later.filter(of_network.and(counters)))
@@ -242,6 +244,7 @@ pub(in crate::hire_shares) async fn insert(
             hire_shares::club_id.eq(share.club_id),
             hire_shares::half_days.eq(share.half_days),
             hire_shares::work_min.eq(share.work_min),
+            hire_shares::signed_min.eq(share.signed_min),
             hire_shares::area_m2.eq(share.area_m2),
             hire_shares::alone_pence.eq(share.alone_pence),
             hire_shares::share_pence.eq(share.share_pence),
@@ -251,65 +254,4 @@ pub(in crate::hire_shares) async fn insert(
     let rows: Vec<_> = shares.iter().map(row).collect();
     diesel::insert_into(hire_shares::table).values(rows).execute(tx).await?;
     Ok(())
-}
-
-/// What a club owes for a hire.
-#[derive(Queryable)]
-pub(in crate::hire_shares) struct OwedRow {
-    pub(in crate::hire_shares) statement_id: HireStatementId,
-    pub(in crate::hire_shares) hire_id: HireId,
-    pub(in crate::hire_shares) round_id: RoundId,
-    pub(in crate::hire_shares) machine_name: String,
-    pub(in crate::hire_shares) club_id: ClubId,
-    pub(in crate::hire_shares) share_pence: i64,
-    pub(in crate::hire_shares) helper_pence: i64,
-    pub(in crate::hire_shares) alone_pence: i64,
-    pub(in crate::hire_shares) entered_at: DateTime<Utc>,
-    pub(in crate::hire_shares) settled_at: Option<DateTime<Utc>>,
-}
-
-/// Shares of statements that stand, the last entered first, of some clubs or of all.
-pub(in crate::hire_shares) async fn owed(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    of_clubs: Option<&[ClubId]>,
-    page: &PageQuery,
-) -> Result<Vec<OwedRow>> {
-    let of_statement =
-        hire_statements::network_id.eq(hire_shares::network_id).and(hire_statements::id.eq(hire_shares::statement_id));
-    let of_hire = hires::network_id.eq(hire_statements::network_id).and(hires::id.eq(hire_statements::hire_id));
-    let of_machine = machines::network_id.eq(hires::network_id).and(machines::id.eq(hires::machine_id));
-    let of_settlement = hire_settlements::network_id
-        .eq(hire_shares::network_id)
-        .and(hire_settlements::statement_id.eq(hire_shares::statement_id));
-    let mut query = hire_shares::table
-        .inner_join(hire_statements::table.on(of_statement))
-        .left_join(hire_settlements::table.on(of_settlement))
-        .inner_join(hires::table.on(of_hire))
-        .inner_join(machines::table.on(of_machine))
-        .filter(hire_shares::network_id.eq(network))
-        .filter(not(countered(network)))
-        .select((
-            hire_statements::id,
-            hires::id,
-            hires::round_id,
-            machines::name,
-            hire_shares::club_id,
-            hire_shares::share_pence,
-            hire_shares::helper_pence,
-            hire_shares::alone_pence,
-            hire_statements::entered_at,
-            hire_settlements::settled_at.nullable(),
-        ))
-        .order((hire_statements::id.desc(), hire_shares::club_id))
-        .limit(page.rows())
-        .into_boxed();
-    if let Some(of_clubs) = of_clubs {
-        query = query.filter(hire_shares::club_id.eq_any(of_clubs.to_vec()));
-    }
-    if let Some((statement, club)) = page.after::<(HireStatementId, ClubId)>()? {
-        let earlier = hire_statements::id.lt(statement);
-        query = query.filter(earlier.or(hire_statements::id.eq(statement).and(hire_shares::club_id.gt(club))));
-    }
-    Ok(query.load(tx).await?)
 }

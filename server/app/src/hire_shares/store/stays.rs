@@ -10,7 +10,7 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use super::HireRow;
 use crate::error::Result;
-use crate::ids::{ClubId, GroundId, MachineId, NetworkId, PlanId, RequestId};
+use crate::ids::{BookingId, ClubId, GroundId, MachineId, NetworkId, PlanId, RequestId};
 use crate::machines::{HoldState, StoredSpan};
 use crate::schema::{bookings, grounds, pitches, plan_blocks, request_pitches, roads, round_requests};
 
@@ -18,6 +18,8 @@ use crate::schema::{bookings, grounds, pitches, plan_blocks, request_pitches, ro
 #[derive(Queryable)]
 pub(in crate::hire_shares) struct StayRow {
     pub(in crate::hire_shares) request_id: RequestId,
+    /// None where it is only planned.
+    pub(in crate::hire_shares) booking_id: Option<BookingId>,
     pub(in crate::hire_shares) span: StoredSpan,
 }
 
@@ -53,7 +55,7 @@ pub(in crate::hire_shares) async fn booked(
         .filter(bookings::state.eq(HoldState::Agreed))
         .filter(bookings::span.is_contained_by(hire.span.into_sql::<Range<Timestamp>>()))
         .filter(bookings::request_id.is_not_null())
-        .select((bookings::request_id.assume_not_null(), bookings::span))
+        .select((bookings::request_id.assume_not_null(), bookings::id.nullable(), bookings::span))
         .order((bookings::span, bookings::id))
         .load(tx)
         .await?)
@@ -66,14 +68,15 @@ pub(in crate::hire_shares) async fn planned(
     plan: PlanId,
     machine: MachineId,
 ) -> Result<Vec<StayRow>> {
-    Ok(plan_blocks::table
+    let rows: Vec<(RequestId, StoredSpan)> = plan_blocks::table
         .filter(plan_blocks::network_id.eq(network))
         .filter(plan_blocks::plan_id.eq(plan))
         .filter(plan_blocks::machine_id.eq(machine))
         .select((plan_blocks::request_id, plan_blocks::span))
         .order((plan_blocks::span, plan_blocks::request_id))
         .load(tx)
-        .await?)
+        .await?;
+    Ok(rows.into_iter().map(|(request_id, span)| StayRow { request_id, booking_id: None, span }).collect())
 }
 
 /// Some requests.

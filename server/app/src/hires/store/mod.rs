@@ -226,7 +226,7 @@ pub(in crate::hires) async fn insert_hire(
     round: RoundId,
     hire: &Checked,
     availability: AvailabilityId,
-) -> Result<()> {
+) -> Result<HireId> {
     let id = HireId::new();
     diesel::insert_into(hires::table)
         .values((
@@ -240,7 +240,8 @@ pub(in crate::hires) async fn insert_hire(
         ))
         .execute(tx)
         .await?;
-    insert_machine(tx, network, round, hire.machine_id, (Some(id), None)).await
+    insert_machine(tx, network, round, hire.machine_id, (Some(id), None)).await?;
+    Ok(id)
 }
 
 /// Gives a hire of a round other charges; says whether there is such a hire.

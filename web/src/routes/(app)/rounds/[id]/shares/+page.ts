@@ -1,10 +1,26 @@
-import { getHireCosts } from '$lib/hire_shares/calls';
+import { getHireCosts, getPlanCosts } from '$lib/hire_shares/calls';
 import { getRound } from '$lib/hires/calls';
+import { getPlans } from '$lib/rounds/calls';
+import type { Plan } from '$lib/api/types';
 import type { PageLoad } from './$types';
+
+/** While places can still be refused, what a plan would cost says more than the bookings, of which there are none. */
+const UNDECIDED = ['gathering', 'requests_closed', 'offered'];
 
 export const load: PageLoad = async ({ parent, params }) => {
 	const { here } = await parent();
 	const round = await getRound(here.id, params.id);
-	const costs = await Promise.all(round.hires.map((hire) => getHireCosts(here.id, hire.hire_id)));
-	return { round, costs };
+	const undecided = UNDECIDED.includes(round.state);
+	const plan = undecided ? planToShow((await getPlans(here.id, params.id)).plans) : undefined;
+	const costs = plan
+		? await getPlanCosts(here.id, plan.plan_id)
+		: await Promise.all(round.hires.map((hire) => getHireCosts(here.id, hire.hire_id)));
+	return { round, costs, plan, undecided };
 };
+
+function planToShow(plans: Plan[]): Plan | undefined {
+	const made = plans.filter((plan) => plan.ready_at !== null && plan.purpose !== 'refill');
+	return (
+		made.find((plan) => plan.state === 'chosen') ?? made.find((plan) => plan.order === 'between') ?? made[0]
+	);
+}

@@ -1,0 +1,2 @@
+ALTER TABLE hire_shares DROP COLUMN signed_min;
+COMMENT ON COLUMN hire_shares.work_min IS 'Minutes of work reckoned.';
