@@ -310,8 +310,13 @@ impl App {
 
     /// A ground of a club and a pitch of 110 m × 70 m on it, made through the API. Returns the pitch id.
     pub async fn pitch(&self, net: &Net, club: &Club, name: &str) -> String {
+        self.pitch_at(net, club, name, (53.2, -0.9)).await
+    }
+
+    /// The same at a position, latitude and longitude in degrees.
+    pub async fn pitch_at(&self, net: &Net, club: &Club, name: &str, (latitude, longitude): (f64, f64)) -> String {
         let ground = json!({
-            "name": format!("{name} ground"), "latitude_deg": 53.2, "longitude_deg": -0.9, "soil": "clay", "drainage": "pipe",
+            "name": format!("{name} ground"), "latitude_deg": latitude, "longitude_deg": longitude, "soil": "clay", "drainage": "pipe",
             "lorry_access": "rigid", "hard_standing": true, "tractor_kw": 30.0,
         });
         let ground = club.lead.post(&format!("{}/clubs/{}/grounds", net.path, club.id), ground).await.expect(201);

@@ -328,3 +328,87 @@ fn a_plan_found_good_enough_before_it_began_is_the_first_that_is_found() {
         assert_eq!(of_order(&planned, "wishes_first")["state"], "ready");
     });
 }
+
+/// Where three clubs and the yard lie, latitude and longitude in degrees.
+const APART: [(f64, f64); 3] = [(54.0, -1.5), (54.1, -1.5), (54.05, -1.3)];
+const YARD: (f64, f64) = (53.95, -1.6);
+
+/// Geodesics on WGS 84, metres: from the yard to the first ground, on to the second, to the third, and back to the yard.
+/// Computed with the Python package geographiclib 2.1, `Geodesic.WGS84.Inverse`; the second is row h010 of
+/// `tests/reference/values.csv`.
+const GEODESICS_M: [f64; 4] = [8_603.783, 11_130.593, 14_225.392, 22_603.168];
+
+/// The road that is reckoned for a geodesic: 1.3 times it, to the nearest 0.1 km.
+fn road_km(geodesic_m: f64) -> f64 {
+    (1.3 * geodesic_m / 100.0).round() / 10.0
+}
+
+/// Three clubs apart that can have the machine on one day each, in the order of their names; they fetch it from the
+/// yard and take it back, and the third has the second's tractor.
+async fn journey(app: &App) -> Asked {
+    let net = app.network("North").await;
+    let machine = net.coordinator.post(&format!("{}/machines", net.path), aerator(json!({}))).await.expect(201);
+    let yard = json!({"name": "The hire yard", "email": null, "phone": null, "note": ""});
+    let yard = net.coordinator.post(&format!("{}/suppliers", net.path), yard).await.expect(201);
+    let machine = text(&machine, "machine_id");
+    let mut round = hired_round(&machine, &text(&yard, "supplier_id"));
+    round["hire"]["hauled_by"] = json!("clubs");
+    round["hire"]["depot_latitude_deg"] = json!(YARD.0);
+    round["hire"]["depot_longitude_deg"] = json!(YARD.1);
+    let round = net.coordinator.post(&format!("{}/rounds", net.path), round).await.expect(201);
+    let round = format!("{}/rounds/{}", net.path, text(&round, "round_id"));
+    let (mut clubs, mut requests): (Vec<Club>, Vec<String>) = (Vec::new(), Vec::new());
+    for (at, name) in (0_i64..).zip(&NAMES[..3]) {
+        let club = app.club(&net, name).await;
+        let pitch = app.pitch_at(&net, &club, name, APART[clubs.len()]).await;
+        let seen = club.lead.get(&format!("{}/pitches/{pitch}", net.path)).await.expect(200);
+        let mut wish = place((&club.id.to_string(), &text(&seen, "ground_id"), &pitch));
+        wish["half_days"] = json!([half_day(2 * at)]);
+        wish["wishes"] = json!([]);
+        if at == 2 {
+            wish["tractor"] = json!("neighbour");
+            wish["tractor_kw"] = json!(null);
+            wish["helper_club_id"] = json!(clubs[1].id);
+        }
+        let request = club.lead.post(&format!("{round}/requests"), wish).await.expect(201);
+        requests.push(text(&request, "request_id"));
+        clubs.push(club);
+    }
+    db_sql(app, "UPDATE rounds SET state = 'requests_closed', requests_close_at = now()").await;
+    Asked { net, clubs, requests, machine, round }
+}
+
+#[test]
+fn a_plan_tells_the_road_of_each_leg_as_an_independent_geodesic_gives_it() {
+    with_app(async |app| {
+        let asked = journey(&app).await;
+        let planned = asked.planned(&app).await;
+        let plan = of_order(&planned, "haulage_first");
+        let km = |plan: &Value, name: &str| -> Vec<Option<f64>> {
+            plan["places"].as_array().unwrap().iter().map(|place| place[name].as_f64()).collect()
+        };
+        let [out, on, over, back] = GEODESICS_M.map(road_km);
+        assert_eq!(served(plan).iter().map(|(club, _)| club.as_str()).collect::<Vec<_>>(), NAMES[..3]);
+        assert_eq!(km(plan, "haul_km"), [Some(out), Some(on), Some(over)]);
+        assert_eq!(km(plan, "home_km"), [None, None, Some(back)]);
+        // The second club's tractor goes over to the third and home again.
+        assert_eq!(km(plan, "helper_km"), [Some(0.0), Some(0.0), Some(2.0 * over)]);
+        let all = plan["levels"].as_array().unwrap().iter().find(|level| level["level"] == "haul").unwrap();
+        let total_hm = (10.0 * (out + on + over + back + 2.0 * over)).round();
+        assert_eq!(all["value"].as_f64(), Some(total_hm));
+        // The map has every place, where the tractor comes from among them.
+        let places = planned["places"].as_array().unwrap();
+        assert_eq!(places.len(), 4);
+        let yard = places.iter().find(|place| place["ground_id"].is_null()).unwrap();
+        assert_eq!((&yard["machine_ids"], &yard["latitude_deg"]), (&json!([asked.machine]), &json!(YARD.0)));
+        let lent_from = &plan["places"][2]["helper_ground_id"];
+        assert_eq!(lent_from, &plan["places"][1]["ground_id"]);
+        assert!(plan["places"][1]["helper_ground_id"].is_null());
+        // A road that the coordinator knows better counts instead.
+        let grounds = [text(&plan["places"][0], "ground_id"), text(&plan["places"][1], "ground_id")];
+        let path = format!("{}/roads/{}/{}", asked.net.path, grounds[0], grounds[1]);
+        asked.net.coordinator.put_plain(&path, json!({"road_hm": 233})).await.expect(200);
+        let planned = asked.planned(&app).await;
+        assert_eq!(km(of_order(&planned, "haulage_first"), "haul_km"), [Some(out), Some(23.3), Some(over)]);
+    });
+}

@@ -2,7 +2,7 @@
 //! one goes without and what would serve it.
 //!
 //! What stands in the way is read off the plan; what a change costs is found by asking the planner again, for a limited
-//! time: a question that takes too long is left unanswered.
+//! time: where that is too short, the reason says that the price is not known.
 
 use std::ops::{ControlFlow, Range};
 use std::time::Instant;
@@ -19,6 +19,9 @@ use crate::figures::pounds;
 use crate::hires::{HireCharges, PlaceFacts, RoundMachineFacts};
 use crate::ids::RequestId;
 use crate::time::{day_words, half_day_words};
+
+/// What is said in place of a price that is not known.
+const UNPRICED: &str = "What that would cost the others could not be worked out in the time there is.";
 
 /// The reasons of a plan.
 #[derive(Debug, Default, PartialEq, Eq)]
@@ -60,18 +63,18 @@ impl Told<'_> {
         let day = usize::try_from((*first - self.facts.index.round.from_on).num_days()).ok()?;
         let slots = slots_of_day(self.facts.problem.grain, day);
         let what = self.what_stands(number, slots.clone(), &day_words(*first));
-        Some(join(what, self.price(number, &Place::Within { starts: slots, machine: None })))
+        Some(join(&what, &self.price(number, &Place::Within { starts: slots, machine: None })))
     }
 
     fn why_left_out(&self, number: usize) -> String {
         let what = self.what_stands(number, 0..self.rules.slots(), "the days it allows");
-        let mut words = join(what, self.price(number, &Place::Anywhere));
+        let mut words = join(&what, &self.price(number, &Place::Anywhere));
         if let Some(block) = room_elsewhere(&self.facts.problem, &self.outcome.blocks, number) {
             let at = half_day_words(self.facts.index.begins(block.start));
-            words = join(words, Some(format!("There is room from {at}, which it does not allow.")));
+            words = join(&words, &format!("There is room from {at}, which it does not allow."));
         } else if let Some(block) = room_with_a_crew(&self.facts.problem, &self.outcome.blocks, number) {
             let at = half_day_words(self.facts.index.begins(block.start));
-            words = join(words, Some(format!("With one more tractor and operator it could be served from {at}.")));
+            words = join(&words, &format!("With one more tractor and operator it could be served from {at}."));
         }
         words
     }
@@ -122,6 +125,9 @@ impl Told<'_> {
 
     /// The best plan of another problem, if it is found and proven in time.
     fn proven(&self, problem: &logistics::rounds::Problem) -> Option<Outcome> {
+        if Instant::now() >= self.until {
+            return None;
+        }
         let watch = &mut |_: &logistics::rounds::Progress<'_>| match Instant::now() < self.until {
             true => ControlFlow::Continue(()),
             false => ControlFlow::Break(()),
@@ -129,21 +135,21 @@ impl Told<'_> {
         plan(problem, self.order, watch).ok().filter(Outcome::is_proven)
     }
 
-    /// What it would cost to have a request somewhere; none where that is not found in time.
-    fn price(&self, number: usize, place: &Place) -> Option<String> {
+    /// What it would cost to have a request somewhere, or that it is not known.
+    fn price(&self, number: usize, place: &Place) -> String {
         let moved = tried(&self.facts.problem, number, place);
-        let other = self.proven(&moved)?;
+        let Some(other) = self.proven(&moved) else { return UNPRICED.to_owned() };
         if !keeps_pins(&moved, &other) {
-            return Some("No plan can place it there.".to_owned());
+            return "No plan can place it there.".to_owned();
         }
         let before: Vec<(Level, i64)> =
             self.outcome.levels.iter().map(|reached| (reached.level, reached.value)).collect();
         let dearest = changes(&before, &other.levels).into_iter().find(|change| change.worse_by() != 0);
         let Some(change) = dearest.filter(|change| change.worse_by() > 0) else {
-            return Some("A plan with it there is as good; a fixed rule decides between equals.".to_owned());
+            return "A plan with it there is as good; a fixed rule decides between equals.".to_owned();
         };
         let lost = change.worse_by();
-        Some(match change.level {
+        match change.level {
             Level::Pinned => "The coordinator has pinned another place.".to_owned(),
             Level::Guaranteed => "For that a club that must be served would go without.".to_owned(),
             Level::Weight | Level::NewWeight => match listed_lost(self, &other) {
@@ -156,7 +162,7 @@ impl Told<'_> {
             Level::PointsLessHaul | Level::Haul => {
                 format!("For that it would be {} more on the road, all in all.", km(lost))
             }
-        })
+        }
     }
 
     /// What one more day of a hire would do for those who go without.
@@ -170,7 +176,12 @@ impl Told<'_> {
         let hired = self.facts.index.round.machines.iter().enumerate();
         let offers = hired.filter_map(|(number, machine)| {
             let (_, charges) = machine.hire.as_ref()?;
-            let longer = self.proven(&with_a_day_more(problem, number, &left_out))?;
+            let Some(longer) = self.proven(&with_a_day_more(problem, number, &left_out)) else {
+                return Some(format!(
+                    "Whether one more day of {} would serve more clubs could not be worked out in the time there is.",
+                    machine.name
+                ));
+            };
             let more = served_only_by(&longer.blocks, &self.outcome.blocks).len();
             let lost = served_only_by(&self.outcome.blocks, &longer.blocks).len();
             let more = more.checked_sub(lost).filter(|more| *more > 0)?;
@@ -209,11 +220,8 @@ fn listed_lost(told: &Told<'_>, other: &Outcome) -> Option<String> {
     (!lost.is_empty()).then(|| listed(&lost))
 }
 
-fn join(words: String, more: Option<String>) -> String {
-    match more {
-        Some(more) => format!("{words} {more}"),
-        None => words,
-    }
+fn join(words: &str, more: &str) -> String {
+    format!("{words} {more}")
 }
 
 /// "A", "A and B", "A, B and C".

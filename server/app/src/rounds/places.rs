@@ -20,6 +20,8 @@ pub struct Place {
     pub name: String,
     /// The ground; none for a depot.
     pub ground_id: Option<GroundId>,
+    /// Whose ground it is, so that its tractor starts there; none for a depot.
+    pub club_id: Option<ClubId>,
     /// Where it is, if that is known.
     pub position: Option<Position>,
 }
@@ -47,6 +49,7 @@ impl Places {
             let index = places.add(Place {
                 name: ground.name,
                 ground_id: Some(ground.id),
+                club_id: Some(ground.club_id),
                 position: Position::parse(ground.latitude_deg, ground.longitude_deg).ok(),
             });
             places.of_ground.insert(ground.id, index);
@@ -64,7 +67,7 @@ impl Places {
     pub(super) fn of_ground(&mut self, ground: GroundId) -> usize {
         match self.of_ground.get(&ground) {
             Some(place) => *place,
-            None => self.add(Place { name: String::new(), ground_id: Some(ground), position: None }),
+            None => self.add(Place { name: String::new(), ground_id: Some(ground), club_id: None, position: None }),
         }
     }
 
@@ -76,7 +79,7 @@ impl Places {
         let charges = machine.hire.as_ref().map(|(_, charges)| charges);
         let depot = charges.and_then(|charges| charges.depot_latitude_deg.zip(charges.depot_longitude_deg));
         let position = depot.and_then(|(latitude, longitude)| Position::parse(latitude, longitude).ok());
-        self.add(Place { name: format!("The depot of {}", machine.name), ground_id: None, position })
+        self.add(Place { name: format!("The depot of {}", machine.name), ground_id: None, club_id: None, position })
     }
 
     /// Road of a club's tractor to a place, over and back, from the nearest of its grounds; none if it has no ground.

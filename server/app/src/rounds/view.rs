@@ -1,12 +1,16 @@
 //! A round's plans as its coordinator sees them.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, NaiveDateTime, Utc};
 use diesel_async::AsyncPgConnection;
+use logistics::rounds::Hectometres;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::facts::{Facts, fingerprint, gather};
 use super::pins::Pin;
+use super::places::Place;
 use super::store::facts as fact_store;
 use super::store::plans::{self as store, BlockRow, LeftOutRow, PlanRow};
 use super::words::{LevelName, PlanOrder, PlanPurpose, PlanState};
@@ -30,17 +34,17 @@ pub struct PlannedRound {
     pub plans: Vec<Plan>,
     /// Pins and bans, as they were made.
     pub pins: Vec<Pin>,
-    /// The grounds and depots it goes to.
+    /// The grounds and depots it goes to, and the grounds that lent tractors come from.
     pub places: Vec<RoundPlace>,
 }
 
-/// A ground or depot that a round goes to.
+/// A ground or depot that a round goes to, or that a lent tractor comes from.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct RoundPlace {
     /// The ground; null for a depot.
     pub ground_id: Option<GroundId>,
-    /// The machine that starts and ends there; null for the ground of a request.
-    pub machine_id: Option<MachineId>,
+    /// The machines that start and end there; none for the ground of a request.
+    pub machine_ids: Vec<MachineId>,
     /// Its name, or whose depot it is.
     pub name: String,
     /// Latitude, degrees; null where nobody said.
@@ -134,6 +138,11 @@ pub struct PlannedPlace {
     pub haul_km: f64,
     /// Road of a lent tractor, over and back, kilometres.
     pub helper_km: f64,
+    /// The ground a lent tractor comes from; null for the club's own.
+    pub helper_ground_id: Option<GroundId>,
+    /// Road of the machine from there back to where it is kept, kilometres, where the club is its last and clubs take it
+    /// back.
+    pub home_km: Option<f64>,
     /// When the work is done and the machine may go on, network-local.
     #[schema(value_type = String, example = "2027-05-04T15:40:00")]
     pub leaves_at: NaiveDateTime,
@@ -192,7 +201,11 @@ pub(super) async fn load(
 
 fn plan(today: &Facts, row: PlanRow, blocks: &[BlockRow], left_out: &[LeftOutRow]) -> Result<Plan> {
     let levels = levels_of(&row.levels);
-    let of_plan = blocks.iter().filter(|block| block.plan_id == row.id);
+    let of_plan: Vec<&BlockRow> = blocks.iter().filter(|block| block.plan_id == row.id).collect();
+    let is_last = |block: &BlockRow| {
+        let later = |other: &&BlockRow| other.machine_id == block.machine_id && other.span.0.from() > block.span.0.from();
+        !of_plan.iter().any(later)
+    };
     let without = left_out.iter().filter(|left| left.plan_id == row.id);
     let open = levels.iter().find(|level| level.value != level.bound);
     Ok(Plan {
@@ -209,7 +222,7 @@ fn plan(today: &Facts, row: PlanRow, blocks: &[BlockRow], left_out: &[LeftOutRow
         note: row.note,
         started_at: row.started_at,
         ready_at: row.ready_at,
-        places: of_plan.filter_map(|block| place(today, block)).collect(),
+        places: of_plan.iter().filter_map(|block| place(today, block, is_last(block))).collect(),
         left_out: without.filter_map(|left| unserved(today, left)).collect(),
         levels,
     })
@@ -232,11 +245,13 @@ fn request_of(today: &Facts, id: RequestId) -> Option<(usize, &PlaceFacts)> {
     Some((number, today.index.round.requests.get(number)?))
 }
 
-fn place(today: &Facts, block: &BlockRow) -> Option<PlannedPlace> {
+fn place(today: &Facts, block: &BlockRow, is_last: bool) -> Option<PlannedPlace> {
     let (number, request) = request_of(today, block.request_id)?;
     let asked = today.problem.requests.get(number)?;
-    let machine = today.index.round.machines.get(today.index.machine(block.machine_id)?)?;
+    let machine_number = today.index.machine(block.machine_id)?;
+    let machine = today.index.round.machines.get(machine_number)?;
     let helper = request.helper.as_ref().filter(|(club, _)| *club == block.crew_club_id);
+    let from = helper.and_then(|(club, _)| today.index.places.get(helper_place(today, *club, asked.place)?));
     Some(PlannedPlace {
         request_id: block.request_id,
         club_id: request.club_id,
@@ -255,6 +270,8 @@ fn place(today: &Facts, block: &BlockRow) -> Option<PlannedPlace> {
         is_guaranteed: asked.guaranteed,
         haul_km: f64::from(block.haul_hm) / HM_PER_KM,
         helper_km: f64::from(block.helper_hm) / HM_PER_KM,
+        helper_ground_id: from.and_then(|place| place.ground_id),
+        home_km: if is_last { home_km(today, machine_number, asked.place) } else { None },
         leaves_at: block.leaves_at,
         reason: block.reason.clone(),
     })
@@ -274,17 +291,40 @@ fn unserved(today: &Facts, left: &LeftOutRow) -> Option<UnservedRequest> {
     })
 }
 
+/// Where a lent tractor comes from: the nearest ground of its club, by the road the planner used.
+fn helper_place(today: &Facts, club: ClubId, to: usize) -> Option<usize> {
+    let of_club = today.index.places.iter().enumerate().filter(|(_, place)| place.club_id == Some(club));
+    of_club.map(|(from, _)| from).min_by_key(|from| road_hm(today, *from, to))
+}
+
+fn road_hm(today: &Facts, from: usize, to: usize) -> Option<Hectometres> {
+    today.problem.road_hm.get(from)?.get(to).copied()
+}
+
+/// The road from a machine's last request back to where it is kept; none where others collect it.
+fn home_km(today: &Facts, machine: usize, last: usize) -> Option<f64> {
+    let machine = today.problem.machines.get(machine).filter(|machine| machine.hauled_by_clubs)?;
+    let road = road_hm(today, last, machine.end_place)?;
+    Some(f64::from(i32::try_from(road).ok()?) / HM_PER_KM)
+}
+
 fn places(today: &Facts) -> Vec<RoundPlace> {
-    let used = |number: usize| today.problem.requests.iter().any(|request| request.place == number);
-    let machine = |number: usize| today.problem.machines.iter().position(|machine| machine.start_place == number);
-    let all = today.index.places.iter().enumerate();
-    let needed = all.filter(|(number, _)| used(*number) || machine(*number).is_some());
-    let place = |(number, place): (usize, &super::places::Place)| RoundPlace {
-        ground_id: place.ground_id,
-        machine_id: machine(number).and_then(|number| Some(today.index.round.machines.get(number)?.machine_id)),
-        name: place.name.clone(),
-        latitude_deg: place.position.map(|at| at.lat_deg()),
-        longitude_deg: place.position.map(|at| at.lon_deg()),
+    let requests = today.problem.requests.iter().zip(&today.index.round.requests);
+    let lent = requests.filter_map(|(asked, facts)| helper_place(today, facts.helper.as_ref()?.0, asked.place));
+    let needed: BTreeSet<usize> = today.problem.requests.iter().map(|request| request.place).chain(lent).collect();
+    let machines_at = |number: usize| -> Vec<MachineId> {
+        let machines = today.problem.machines.iter().zip(&today.index.round.machines);
+        machines.filter(|(machine, _)| machine.start_place == number).map(|(_, facts)| facts.machine_id).collect()
     };
-    needed.map(place).collect()
+    let place = |(number, place): (usize, &Place)| {
+        let machine_ids = machines_at(number);
+        (needed.contains(&number) || !machine_ids.is_empty()).then(|| RoundPlace {
+            ground_id: place.ground_id,
+            machine_ids,
+            name: place.name.clone(),
+            latitude_deg: place.position.map(|at| at.lat_deg()),
+            longitude_deg: place.position.map(|at| at.lon_deg()),
+        })
+    };
+    today.index.places.iter().enumerate().filter_map(place).collect()
 }

@@ -5214,6 +5214,13 @@ export interface components {
              * @description Road of a lent tractor, over and back, kilometres.
              */
             helper_km: number;
+            helper_ground_id?: components["schemas"]["GroundId"] | null;
+            /**
+             * Format: double
+             * @description Road of the machine from there back to where it is kept, kilometres, where the club is its last and clubs take it
+             *     back.
+             */
+            home_km?: number | null;
             /**
              * @description When the work is done and the machine may go on, network-local.
              * @example 2027-05-04T15:40:00
@@ -5232,7 +5239,7 @@ export interface components {
             plans: components["schemas"]["Plan"][];
             /** @description Pins and bans, as they were made. */
             pins: components["schemas"]["Pin"][];
-            /** @description The grounds and depots it goes to. */
+            /** @description The grounds and depots it goes to, and the grounds that lent tractors come from. */
             places: components["schemas"]["RoundPlace"][];
         };
         /** @description A pooled order, reckoned: while it gathers "if it closed now", afterwards as entered at closing. */
@@ -5724,10 +5731,11 @@ export interface components {
             /** @description Those you may see, in order of time: the coordinator all, a club its own. */
             offers: components["schemas"]["OfferedPlace"][];
         };
-        /** @description A ground or depot that a round goes to. */
+        /** @description A ground or depot that a round goes to, or that a lent tractor comes from. */
         RoundPlace: {
             ground_id?: components["schemas"]["GroundId"] | null;
-            machine_id?: components["schemas"]["MachineId"] | null;
+            /** @description The machines that start and end there; none for the ground of a request. */
+            machine_ids: components["schemas"]["MachineId"][];
             /** @description Its name, or whose depot it is. */
             name: string;
             /**

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { changeWords, levelWords, reachedWords, wishWords } from './words';
+import { knownWords, levelWords, priceWords, reachedWords, wishWords } from './words';
 
 describe('the words of plans', () => {
 	it('tells road in kilometres and all else as it is counted', () => {
@@ -24,12 +24,40 @@ describe('the words of plans', () => {
 		);
 	});
 
-	it('tells a change by its amount and direction', () => {
-		const change = { level: 'haul' as const, before: 100, after: 135, worse_by: 35 };
-		expect(changeWords(change)).toBe('3.5 km more: road');
-		expect(changeWords({ level: 'weight', before: 90, after: 70, worse_by: 20 })).toBe(
-			'20 less: weight served'
-		);
+	it('tells every level before and after, with the road taken apart from the points', () => {
+		const levels = [
+			{ level: 'weight' as const, value: 90, bound: 90 },
+			{ level: 'points_less_haul' as const, value: -25, bound: -25 },
+			{ level: 'points' as const, value: 20, bound: 20 }
+		];
+		const changes = [
+			{ level: 'weight' as const, before: 90, after: 70, worse_by: 20 },
+			{ level: 'points_less_haul' as const, before: -25, after: -85, worse_by: 60 },
+			{ level: 'points' as const, before: 20, after: 22, worse_by: -2 }
+		];
+		expect(priceWords({ levels, km_per_point: 2 }, { changes })).toEqual([
+			{ name: 'Weight served', before: '90', after: '70', change: '20 less' },
+			{ name: 'Road', before: '42.5 km', after: '52.5 km', change: '10 km more' },
+			{ name: 'Wish points', before: '20', after: '22', change: '2 more' }
+		]);
+		expect(priceWords({ levels, km_per_point: 2 }, { changes: [] }).map((price) => price.change)).toEqual([
+			'the same',
+			'the same',
+			'the same'
+		]);
+	});
+
+	it('tells what is known while a plan is being made', () => {
+		const levels = [
+			{ level: 'weight' as const, value: 90, bound: 90 },
+			{ level: 'points' as const, value: 20, bound: 31 },
+			{ level: 'haul' as const, value: 500, bound: 410 }
+		];
+		expect(knownWords({ levels, km_per_point: 2 })).toEqual([
+			'weight served: 90, and no plan has more',
+			'wish points: 20 so far, perhaps up to 31',
+			'road: 50 km so far, perhaps down to 41 km'
+		]);
 	});
 
 	it('tells which wish it is', () => {

@@ -22,34 +22,73 @@ const levelNames: Record<LevelName, string> = {
 };
 
 const inRoad = (level: LevelName) => level === 'haul' || level === 'points_less_haul';
+const amount = (level: LevelName, value: number) =>
+	inRoad(level) ? `${plainNumber(value / 10, 1)} km` : String(value);
 
 /** "wish points: 20", "road: 12.4 km". */
 export function levelWords({ level, value }: { level: LevelName; value: number }): string {
-	return `${levelNames[level]}: ${inRoad(level) ? `${plainNumber(value / 10, 1)} km` : value}`;
+	return `${levelNames[level]}: ${amount(level, value)}`;
 }
 
-/**
- * What a plan reaches, as far as it says something: between the two ends the sum of points and road is taken apart
- * again, and where no club must be served, that none was is no news.
- */
-export function reachedWords({ levels, km_per_point }: Pick<Plan, 'levels' | 'km_per_point'>): string {
+type Reached = { level: LevelName; value: number };
+
+/** Levels as people count: between the two ends the sum of points and road is taken apart again. */
+function counted<T extends Reached>(levels: T[], kmPerPoint: number): (T | Reached)[] {
 	const points = levels.find((level) => level.level === 'points')?.value ?? 0;
-	const told = levels
-		.filter((level) => level.level !== 'guaranteed' || level.value > 0 || level.bound > 0)
-		.map((level) =>
-			level.level === 'points_less_haul'
-				? { level: 'haul' as const, value: Math.round(points * km_per_point * 10) - level.value }
-				: level
-		);
-	const words = told.map(levelWords).join('; ');
+	return levels.map((level) =>
+		level.level === 'points_less_haul'
+			? { level: 'haul' as const, value: Math.round(points * kmPerPoint * 10) - level.value }
+			: level
+	);
+}
+
+/** What a plan reaches, as far as it says something: where no club must be served, that none was is no news. */
+export function reachedWords({ levels, km_per_point }: Pick<Plan, 'levels' | 'km_per_point'>): string {
+	const telling = levels.filter(
+		(level) => level.level !== 'guaranteed' || level.value > 0 || level.bound > 0
+	);
+	const words = counted(telling, km_per_point).map(levelWords).join('; ');
 	return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
-/** "20 less in weight served", "3.5 km more on the road": what a change costs or brings. */
-export function changeWords({ level, before, after }: Trial['changes'][number]): string {
-	const by = Math.abs(after - before);
-	const amount = inRoad(level) ? `${plainNumber(by / 10, 1)} km` : String(by);
-	return `${amount} ${after > before ? 'more' : 'less'}: ${levelNames[level]}`;
+/** "weight served: 320, and no plan has more", "wish points: 20, perhaps up to 31": what is known while a plan is made. */
+export function knownWords({ levels, km_per_point }: Pick<Plan, 'levels' | 'km_per_point'>): string[] {
+	return counted(levels, km_per_point).map((level) => {
+		const words = levelWords(level);
+		if (!('bound' in level) || typeof level.bound !== 'number') return `${words} so far`;
+		const less = level.level === 'haul' || level.level === 'disruption';
+		if (level.bound === level.value) return `${words}, and no plan has ${less ? 'less' : 'more'}`;
+		const bound = amount(level.level, level.bound);
+		return `${words} so far, perhaps ${less ? 'down' : 'up'} to ${bound}`;
+	});
+}
+
+export interface Price {
+	name: string;
+	before: string;
+	after: string;
+	change: string;
+}
+
+/** Each level of a plan as it is and as it would be, in the order of what counts first. */
+export function priceWords(
+	plan: Pick<Plan, 'levels' | 'km_per_point'>,
+	{ changes }: Pick<Trial, 'changes'>
+): Price[] {
+	const after = plan.levels.map(({ level, value }) => ({
+		level,
+		value: changes.find((change) => change.level === level)?.after ?? value
+	}));
+	const then = counted(after, plan.km_per_point);
+	return counted(plan.levels, plan.km_per_point).map(({ level, value }, at) => {
+		const by = (then[at]?.value ?? value) - value;
+		return {
+			name: levelNames[level].charAt(0).toUpperCase() + levelNames[level].slice(1),
+			before: amount(level, value),
+			after: amount(level, value + by),
+			change: by === 0 ? 'the same' : `${amount(level, Math.abs(by))} ${by > 0 ? 'more' : 'less'}`
+		};
+	});
 }
 
 export function stateOf(plan: Plan): { word: string; kind: Kind } {
@@ -62,9 +101,17 @@ export function stateOf(plan: Plan): { word: string; kind: Kind } {
 
 /** "best possible", or how far it could still be from that. */
 export function howGood(plan: Plan): string {
-	if (plan.ready_at === null) return plan.levels.length === 0 ? 'not there yet' : 'the best so far';
+	if (plan.ready_at === null) return plan.levels.length === 0 ? 'nothing found yet' : 'the best so far';
 	if (plan.is_best_possible) return 'best possible';
 	return `within ${plainNumber(plan.within_percent ?? 0, 1)} % of the best possible`;
+}
+
+/** "Searched for 23 seconds; it ends after a minute with the best it has." */
+export function lastedWords({ started_at }: Pick<Plan, 'started_at'>, now: number): string {
+	// A phone's clock may be behind: nothing has been searched for less than no time.
+	const seconds = started_at === null ? 0 : Math.max(0, Math.round((now - Date.parse(started_at)) / 1000));
+	const lasted = seconds === 1 ? '1 second' : `${seconds} seconds`;
+	return `Searched for ${lasted}; it ends after a minute at most, with the best it has.`;
 }
 
 /** Which of its wishes a club has. */
