@@ -203,7 +203,8 @@ fn plan(today: &Facts, row: PlanRow, blocks: &[BlockRow], left_out: &[LeftOutRow
     let levels = levels_of(&row.levels);
     let of_plan: Vec<&BlockRow> = blocks.iter().filter(|block| block.plan_id == row.id).collect();
     let is_last = |block: &BlockRow| {
-        let later = |other: &&BlockRow| other.machine_id == block.machine_id && other.span.0.from() > block.span.0.from();
+        let later =
+            |other: &&BlockRow| other.machine_id == block.machine_id && other.span.0.from() > block.span.0.from();
         !of_plan.iter().any(later)
     };
     let without = left_out.iter().filter(|left| left.plan_id == row.id);

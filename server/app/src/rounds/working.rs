@@ -86,16 +86,19 @@ async fn search(
         let (facts, enough) = (Arc::clone(facts), Arc::clone(&enough));
         move || {
             let (began, mut told) = (Instant::now(), Instant::now());
-            plan(&facts.problem, order, &mut |progress| {
+            let outcome = plan(&facts.problem, order, &mut |progress| {
                 if told.elapsed() >= NOTED_EVERY {
                     told = Instant::now();
                     tell.send_replace(progress.best.levels.clone());
                 }
-                match enough.load(Ordering::Relaxed) || began.elapsed() >= SEARCH_LASTS {
+                // A plan that serves nobody is not what was found good enough.
+                let content = enough.load(Ordering::Relaxed) && !progress.best.blocks.is_empty();
+                match content || began.elapsed() >= SEARCH_LASTS {
                     true => ControlFlow::Break(()),
                     false => ControlFlow::Continue(()),
                 }
-            })
+            });
+            outcome.map(|outcome| tightened(outcome, &tell.borrow()))
         }
     });
     let mut tick = tokio::time::interval(NOTED_EVERY);
@@ -112,6 +115,24 @@ async fn search(
             }
         }
     }
+}
+
+/// A plan with the bound of its first open level as tight as it was told before: a search that is broken off forgets.
+fn tightened(mut outcome: Outcome, told: &[Reached]) -> Outcome {
+    let alike = |(ours, theirs): (&Reached, &Reached)| ours.level == theirs.level && ours.value == theirs.value;
+    let is_open = |reached: &Reached| reached.value != reached.bound;
+    let Some(open) = outcome.levels.iter().position(is_open) else { return outcome };
+    if !outcome.levels.iter().zip(told).take(open).all(alike) {
+        return outcome;
+    }
+    if let Some((ours, theirs)) = outcome.levels.get_mut(open).zip(told.get(open)) {
+        let tighter =
+            (ours.value..ours.bound).contains(&theirs.bound) || (ours.bound + 1..=ours.value).contains(&theirs.bound);
+        if tighter {
+            ours.bound = theirs.bound;
+        }
+    }
+    outcome
 }
 
 /// Levels as they are kept.
@@ -222,4 +243,28 @@ fn place(
 
 fn whole(number: i64) -> Result<i32> {
     Ok(i32::try_from(number).context("the planner counts within its own limits")?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reached(level: Level, value: i64, bound: i64) -> Reached {
+        Reached { level, value, bound }
+    }
+
+    #[test]
+    fn a_bound_that_was_told_is_kept_where_it_is_tighter_and_still_speaks_of_the_same() {
+        let bounds = |levels: Vec<Reached>, told: &[Reached]| -> Vec<i64> {
+            tightened(Outcome { blocks: Vec::new(), levels }, told).levels.iter().map(|level| level.bound).collect()
+        };
+        let levels = || vec![reached(Level::Guaranteed, 1, 1), reached(Level::Weight, 90, 140)];
+        assert_eq!(bounds(levels(), &[reached(Level::Guaranteed, 1, 1), reached(Level::Weight, 80, 95)]), [1, 95]);
+        assert_eq!(bounds(levels(), &[reached(Level::Guaranteed, 1, 1), reached(Level::Weight, 80, 150)]), [1, 140]);
+        assert_eq!(bounds(levels(), &[reached(Level::Guaranteed, 0, 1), reached(Level::Weight, 80, 95)]), [1, 140]);
+        assert_eq!(bounds(levels(), &[]), [1, 140]);
+        let road = vec![reached(Level::Haul, 500, 0)];
+        assert_eq!(bounds(road.clone(), &[reached(Level::Haul, 520, 410)]), [410]);
+        assert_eq!(bounds(road, &[reached(Level::Haul, 520, 510)]), [0]);
+    }
 }

@@ -2,18 +2,19 @@ import { describe, expect, it } from 'vitest';
 import type { Plan, PlannedPlace, Round } from '$lib/api/types';
 import { halfDayAt } from '$lib/time/halfdays';
 import { pause } from './looking';
-import { beginsAt, groupsOf, stretchesOf } from './timetable';
+import { beginsAt, groupsOf, namesOf, stretchesOf } from './timetable';
 
 const place = (id: string, machine: string) =>
 	({
 		request_id: id,
+		club_id: id,
 		club_name: id.toUpperCase(),
 		machine_id: machine,
 		span: { from: '2027-05-04T00:00:00', until: '2027-05-05T12:00:00' }
 	}) as PlannedPlace;
 const plan = {
 	places: [place('a', 'one'), place('b', 'two')],
-	left_out: [{ request_id: 'c', club_name: 'C' }]
+	left_out: [{ request_id: 'c', club_id: 'c', club_name: 'C' }]
 } as Plan;
 const machines = [
 	{ machine_id: 'one', name: 'One' },
@@ -43,6 +44,16 @@ describe('the rows of a timetable', () => {
 			['One', 'A C'],
 			['Two', 'B C']
 		]);
+	});
+
+	it('tell grounds of one club apart', () => {
+		const twice = [
+			{ ...place('a', 'one'), club_id: 'x', club_name: 'X', ground_name: 'Lane' },
+			{ ...place('b', 'one'), club_id: 'x', club_name: 'X', ground_name: 'Field' },
+			place('c', 'one')
+		];
+		const names = namesOf({ places: twice, left_out: [] });
+		expect([...names.values()]).toEqual(['X, Lane', 'X, Field', 'C']);
 	});
 
 	it('have a cell for each half-day, the place as one', () => {

@@ -18,22 +18,33 @@ export interface Group {
 	rows: Row[];
 }
 
+/** What to call each request of a plan: by its club, and by its ground too where the club has asked for several. */
+export function namesOf({ places, left_out }: Pick<Plan, 'places' | 'left_out'>): Map<string, string> {
+	const all = [...places, ...left_out];
+	const several = (club: string) => all.filter((each) => each.club_id === club).length > 1;
+	return new Map(
+		all.map((each) => [
+			each.request_id,
+			several(each.club_id) ? `${each.club_name}, ${each.ground_name}` : each.club_name
+		])
+	);
+}
+
 /**
  * Rows by machine, as they are worked, then those without a place. A club that is being moved has a row with every
  * other machine too, to be put there.
  */
 export function groupsOf(plan: Plan, machines: Round['machines'], moved: string): Group[] {
 	const several = machines.length > 1;
+	const names = namesOf(plan);
 	const placed = (place: PlannedPlace, machineId: string): Row => ({
 		key: place.request_id,
 		requestId: place.request_id,
-		clubName: place.club_name,
+		clubName: names.get(place.request_id) ?? place.club_name,
 		machineId,
 		place
 	});
-	const name =
-		plan.places.find((place) => place.request_id === moved)?.club_name ??
-		plan.left_out.find((left) => left.request_id === moved)?.club_name;
+	const name = names.get(moved);
 	const groups = machines.map(({ machine_id, name: title }) => {
 		const rows = plan.places
 			.filter((place) => place.machine_id === machine_id)
@@ -55,7 +66,7 @@ export function groupsOf(plan: Plan, machines: Round['machines'], moved: string)
 	const without: Row[] = plan.left_out.map((left) => ({
 		key: left.request_id,
 		requestId: left.request_id,
-		clubName: left.club_name,
+		clubName: names.get(left.request_id) ?? left.club_name,
 		machineId: '',
 		place: undefined
 	}));

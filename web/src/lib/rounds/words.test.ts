@@ -56,6 +56,9 @@ describe('the words of plans', () => {
 		expect(knownWords({ levels, km_per_point: 2 })).toEqual([
 			'weight served: 90, and no plan has more',
 			'wish points: 20 so far, perhaps up to 31',
+			'road: 50 km so far'
+		]);
+		expect(knownWords({ levels: levels.slice(2), km_per_point: 2 })).toEqual([
 			'road: 50 km so far, perhaps down to 41 km'
 		]);
 	});

@@ -30,10 +30,10 @@ export function levelWords({ level, value }: { level: LevelName; value: number }
 	return `${levelNames[level]}: ${amount(level, value)}`;
 }
 
-type Reached = { level: LevelName; value: number };
+type Reached = { level: LevelName; value: number; bound?: number };
 
 /** Levels as people count: between the two ends the sum of points and road is taken apart again. */
-function counted<T extends Reached>(levels: T[], kmPerPoint: number): (T | Reached)[] {
+function counted(levels: Reached[], kmPerPoint: number): Reached[] {
 	const points = levels.find((level) => level.level === 'points')?.value ?? 0;
 	return levels.map((level) =>
 		level.level === 'points_less_haul'
@@ -51,15 +51,19 @@ export function reachedWords({ levels, km_per_point }: Pick<Plan, 'levels' | 'km
 	return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
-/** "weight served: 320, and no plan has more", "wish points: 20, perhaps up to 31": what is known while a plan is made. */
+/**
+ * "weight served: 320, and no plan has more", "wish points: 20 so far, perhaps up to 31": what is known while a plan is
+ * made. Behind the first level that is open nothing is known of what could be reached.
+ */
 export function knownWords({ levels, km_per_point }: Pick<Plan, 'levels' | 'km_per_point'>): string[] {
-	return counted(levels, km_per_point).map((level) => {
+	const open = levels.findIndex((level) => level.bound !== level.value);
+	return counted(levels, km_per_point).map((level, at) => {
 		const words = levelWords(level);
-		if (!('bound' in level) || typeof level.bound !== 'number') return `${words} so far`;
+		const bound = open === -1 || at <= open ? level.bound : undefined;
+		if (bound === undefined) return `${words} so far`;
 		const less = level.level === 'haul' || level.level === 'disruption';
-		if (level.bound === level.value) return `${words}, and no plan has ${less ? 'less' : 'more'}`;
-		const bound = amount(level.level, level.bound);
-		return `${words} so far, perhaps ${less ? 'down' : 'up'} to ${bound}`;
+		if (bound === level.value) return `${words}, and no plan has ${less ? 'less' : 'more'}`;
+		return `${words} so far, perhaps ${less ? 'down' : 'up'} to ${amount(level.level, Math.max(bound, 0))}`;
 	});
 }
 
@@ -99,11 +103,16 @@ export function stateOf(plan: Plan): { word: string; kind: Kind } {
 	return plan.state === 'chosen' ? { word: 'Chosen', kind: 'done' } : { word: 'Ready', kind: 'go' };
 }
 
+/** Beyond this a bound says nothing any more. */
+const FAR_PERCENT = 100;
+
 /** "best possible", or how far it could still be from that. */
 export function howGood(plan: Plan): string {
 	if (plan.ready_at === null) return plan.levels.length === 0 ? 'nothing found yet' : 'the best so far';
 	if (plan.is_best_possible) return 'best possible';
-	return `within ${plainNumber(plan.within_percent ?? 0, 1)} % of the best possible`;
+	const percent = plan.within_percent ?? 0;
+	if (percent > FAR_PERCENT) return 'how far from the best possible is not known';
+	return `within ${plainNumber(percent, 1)} % of the best possible`;
 }
 
 /** "Searched for 23 seconds; it ends after a minute with the best it has." */
