@@ -30,7 +30,7 @@
 
 mod clock;
 mod faults;
-mod fleet;
+pub mod fleet;
 pub mod labels;
 mod one_machine;
 mod plan;

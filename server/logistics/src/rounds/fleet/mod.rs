@@ -42,7 +42,9 @@ const NEXT_TURN: usize = 4;
 const SHORTER: usize = 8;
 
 /// The best round for a problem of any number of machines, as far as the watch lets it be proven.
-pub(super) fn plan(rules: &Rules<'_>, order: Order, watch: &mut Watch<'_>) -> Outcome {
+///
+/// [`rounds::plan`](super::plan()) takes it where it is the quicker engine.
+pub fn plan(rules: &Rules<'_>, order: Order, watch: &mut Watch<'_>) -> Outcome {
     let field = Field::new(rules);
     let measure = |level: Level| {
         let gain = |choice: &field::Choice| rules.gain(level, order, &choice.block, choice.helper_hm);
