@@ -94,6 +94,62 @@ fn a_file_of_a_club_is_nothing_for_other_clubs() {
 }
 
 #[test]
+fn a_name_is_only_a_name_and_an_id_only_an_id() {
+    with_app(async |app| {
+        let net = app.network("North").await;
+        let lead = app.club(&net, "Tansyford RFC").await.lead;
+        let names = [
+            ("..%2F..%2F..%2Fetc%2Fpasswd", "..%2F..%2F..%2Fetc%2Fpasswd"),
+            ("%22%3B%20filename%3Dpage.html", "%22%3B%20filename=page.html"),
+            ("..%5Cboot.pdf", "..%5Cboot.pdf"),
+        ];
+        for (name, shown) in names {
+            let id = sent(&net, &lead, name, PDF).await;
+            let read = lead.get(&format!("{}/attachments/{id}", net.path)).await;
+            assert_eq!((read.status, read.bytes.as_slice()), (200, PDF));
+            assert_eq!(read.disposition, format!("attachment; filename*=UTF-8''{shown}"));
+        }
+        // Whatever they are called, they lie under their ids in the folder of the network.
+        let folder = app.service.config.files.join(net.id.to_string());
+        let lies = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        assert_eq!(lies.filter(|name| name.parse::<Uuid>().is_ok()).count(), names.len());
+        assert_eq!(objects(&app), names.len());
+        send_as(&net, &lead, Uuid::now_v7(), "x%0D%0ASet-Cookie%3A%20a", PDF).await.expect_problem(422, "invalid");
+        send_as(&net, &lead, Uuid::now_v7(), &"x".repeat(121), PDF).await.expect_problem(422, "invalid");
+        let path = format!("{}/attachments?attachment_id=..%2Fx&file_name=x.pdf", net.path);
+        lead.upload(&path, PDF.to_vec()).await.expect_problem(400, "unreadable");
+        for id in ["..%2F..%2Fetc%2Fpasswd", "..%2F", "%2Fetc%2Fpasswd"] {
+            let refused = lead.get(&format!("{}/attachments/{id}", net.path)).await;
+            assert!([400, 404].contains(&refused.status), "{}", refused.text);
+        }
+    });
+}
+
+#[test]
+fn a_file_is_what_is_in_it_and_no_browser_guesses_otherwise() {
+    with_app(async |app| {
+        let net = app.network("North").await;
+        let lead = app.club(&net, "Tansyford RFC").await.lead;
+        // A page that calls itself a document is served as one to be saved, and never shown within our pages.
+        let both = b"%PDF-1.4\n<html><script>alert(1)</script></html>";
+        let read = sent(&net, &lead, "page.html", both).await;
+        let read = lead.get(&format!("{}/attachments/{read}", net.path)).await;
+        assert_eq!((read.content_type.as_str(), read.sniffing.as_str()), ("application/pdf", "nosniff"));
+        assert!(read.disposition.starts_with("attachment;"), "{}", read.disposition);
+        // A picture with a page behind it: what is kept is the picture alone.
+        let both = [PNG, b"<html><script>alert(1)</script></html>"].concat();
+        let read = sent(&net, &lead, "photo.html", &both).await;
+        let read = lead.get(&format!("{}/attachments/{read}", net.path)).await;
+        assert_eq!((read.content_type.as_str(), read.sniffing.as_str()), ("image/jpeg", "nosniff"));
+        assert!(!read.text.contains("script"));
+        for picture in [&b"<svg xmlns=\"http://www.w3.org/2000/svg\"/>"[..], b"GIF89a", b"PK\x03\x04"] {
+            let refused = send_as(&net, &lead, Uuid::now_v7(), "photo.png", picture).await;
+            refused.expect_problem(422, "file_not_readable");
+        }
+    });
+}
+
+#[test]
 fn what_cannot_be_kept_is_refused() {
     with_app(async |app| {
         let net = app.network("North").await;
@@ -109,7 +165,9 @@ fn what_cannot_be_kept_is_refused() {
         large.resize(15 * 1024 * 1024, b' ');
         send_as(&net, &lead, id, "manual.pdf", &large).await.expect(201);
         large.push(b' ');
-        send_as(&net, &lead, Uuid::now_v7(), "manual.pdf", &large).await.expect_problem(413, "file_too_large");
+        let refused = send_as(&net, &lead, Uuid::now_v7(), "manual.pdf", &large).await;
+        let refused = refused.expect_problem(413, "file_too_large");
+        assert_eq!(refused["detail"], "A file is at most 15 MB. Send a smaller photo, or the manual in parts.");
         let path = format!("{}/attachments?file_name=manual.pdf", net.path);
         lead.upload(&path, PDF.to_vec()).await.expect_problem(400, "unreadable");
     });

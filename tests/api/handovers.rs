@@ -1,6 +1,6 @@
 //! Handovers, faults, what they mean for bookings; services, manuals and training.
 
-use chrono::{DateTime, Days, TimeDelta, Utc};
+use chrono::{DateTime, Days, NaiveDate, TimeDelta, Utc};
 use serde_json::{Value, json};
 use turfring::database::Scope;
 use turfring::handovers::hours_used;
@@ -61,6 +61,11 @@ impl Field {
     fn of_booking(&self, what: &str) -> String {
         format!("{}/bookings/{}/{what}", self.net.path, self.booking)
     }
+}
+
+/// Today where the networks of these tests are.
+fn today() -> NaiveDate {
+    turfring::time::today("Europe/London".parse().unwrap(), Utc::now())
 }
 
 /// The subjects of the mails sent so far, by address.
@@ -251,6 +256,13 @@ fn a_fault_takes_the_machine_out_of_service_until_it_is_cleared() {
         assert_eq!(count(&told, &next.lead, "Out of service: Spiker, "), 1);
         assert_eq!(count(&told, &field.net.coordinator, "Out of service: Spiker"), 1);
         assert_eq!(told.len(), 2);
+        let mails = app.mails();
+        let mail = |to: &User| mails.iter().find(|mail| mail.contains(&format!("To: {}", to.email))).unwrap();
+        let waits = mail(&next.lead);
+        assert!(waits.contains("which Marl End RFC has booked for") && waits.contains("The gearbox leaks."), "{waits}");
+        assert!(waits.contains("keeps its place until the coordinator decides"), "{waits}");
+        let keeper = mail(&field.net.coordinator);
+        assert!(keeper.contains("These bookings need a decision") && keeper.contains("- Marl End RFC: "), "{keeper}");
         let needs = field.net.coordinator.get(&format!("{}/needs", field.net.path)).await.expect(200);
         assert!(needs.to_string().contains("booking_to_decide"), "{needs}");
         let board = next.volunteer.get(&format!("{}/board", field.net.path)).await.expect(200);
@@ -299,6 +311,101 @@ fn nobody_is_offered_a_machine_out_of_service_and_whoever_waits_is_offered_it_wh
         let told = subjects(&app, &field.net).await;
         assert_eq!(count(&told, &waiter.lead, "Free for you"), 1, "{told:?}");
         assert_eq!(count(&told, &holder.lead, "In service again"), 0, "the booking was given up");
+    });
+}
+
+#[test]
+fn an_offer_of_a_machine_that_goes_out_of_service_is_taken_back_and_costs_nobody_their_place() {
+    with_app(async |app| {
+        let field = Field::of(&app).await;
+        let first = app.club(&field.net, "Marl End RFC").await;
+        let second = app.club(&field.net, "Ousebeck RFC").await;
+        let machine = add_aerator(&field.net, json!({})).await;
+        let booking = booked(&field.net, &machine, &field.club, span(4, 6)).await;
+        let waits = format!("{}/waiting", field.net.path);
+        for waiter in [&first, &second] {
+            waiter.lead.post(&waits, wish(&machine, waiter, span(4, 6))).await.expect(201);
+        }
+        let line = async || {
+            let line = field.net.coordinator.get(&format!("{waits}?machine_id={machine}")).await.expect(200);
+            line["items"].as_array().unwrap().clone()
+        };
+        field.club.lead.post(&format!("{booking}/cancellation"), json!({})).await.expect(200);
+        let offer = line().await[0]["booking_id"].as_str().unwrap().to_owned();
+        let faults = format!("{}/machines/{machine}/faults", field.net.path);
+        let fault = json!({"severity": "out_of_service", "what": "The shaft is bent."});
+        let fault = field.club.volunteer.post(&faults, fault).await.expect(201);
+        let acceptance = format!("{}/bookings/{offer}/acceptance", field.net.path);
+        first.lead.post(&acceptance, json!({})).await.expect_problem(409, "offer_lapsed");
+        // The time of the offer passes: nobody loses a place by it.
+        jobs::run_due(&app.service, Utc::now() + TimeDelta::days(3)).await.unwrap();
+        let waiting: Vec<_> =
+            line().await.iter().map(|place| (place["club_name"].clone(), place["state"].clone())).collect();
+        let waits_on = |club: &str| (json!(club), json!("waiting"));
+        assert_eq!(waiting, [waits_on("Marl End RFC"), waits_on("Ousebeck RFC")]);
+        let told = subjects(&app, &field.net).await;
+        assert_eq!(count(&told, &first.lead, "Out of service: "), 1, "{told:?}");
+        assert_eq!(count(&told, &second.lead, "Out of service: "), 0);
+        let clearing = format!("{}/faults/{}/clearing", field.net.path, fault["fault_id"].as_str().unwrap());
+        field.net.coordinator.post(&clearing, json!({"note": "Straightened."})).await.expect(200);
+        let line = line().await;
+        assert_eq!((&line[0]["club_name"], &line[0]["state"]), (&json!("Marl End RFC"), &json!("offered")));
+        assert_eq!(line[1]["state"], "waiting");
+        app.run_jobs().await;
+    });
+}
+
+#[test]
+fn nobody_from_outside_reaches_a_machine_its_faults_or_its_papers() {
+    with_app(async |app| {
+        let field = Field::of(&app).await;
+        let elsewhere = app.network("South").await.coordinator;
+        let coordinator = &field.net.coordinator;
+        let fault = field.tell(&field.club.volunteer, "out_of_service").await["fault_id"].take();
+        let today = today();
+        let service = json!({"what": "Grease the shaft", "every_hours": 10, "first_on": today});
+        let service = coordinator.post(&field.of_machine("services"), service).await.expect(201);
+        let service = service["service_plan_id"].as_str().unwrap();
+        let file = sent(&field.net, coordinator, "manual.pdf", crate::attachments::PDF).await;
+        let manual = json!({"attachment_id": file, "title": "Manual"});
+        coordinator.post(&field.of_machine("manuals"), manual.clone()).await.expect(201);
+        let training = json!({
+            "club_id": field.club.id, "person_name": "Jo", "machine_kind": "spiker", "trained_on": today,
+        });
+        let trainings = format!("{}/trainings", field.net.path);
+        let noted = coordinator.post(&trainings, training.clone()).await.expect(201);
+        let fault = format!("{}/faults/{}/clearing", field.net.path, fault.as_str().unwrap());
+        for (who, status, code) in [(&elsewhere, 404, "not_found"), (&app.stranger(), 401, "not_signed_in")] {
+            let refused = |reply: Reply| reply.expect_problem(status, code);
+            for path in [field.of_booking("handovers"), field.of_machine("care")] {
+                refused(who.get(&path).await);
+            }
+            let tell = json!({"severity": "usable", "what": "x"});
+            for (path, body) in [
+                (field.of_machine("faults"), tell),
+                (fault.clone(), json!({"note": "x"})),
+                (field.of_booking("decision"), json!({"decision": "cancel"})),
+                (field.of_machine("services"), json!({"what": "x", "every_hours": 1, "first_on": today})),
+                (format!("{}/services/{service}/done", field.net.path), json!({"done_on": today})),
+                (field.of_machine("manuals"), manual.clone()),
+                (trainings.clone(), training.clone()),
+            ] {
+                refused(who.post(&path, body).await);
+            }
+            refused(who.put_plain(&field.of_machine("training-rule"), json!({"warns": true})).await);
+            for path in [
+                field.of_machine(&format!("services/{service}")),
+                field.of_machine(&format!("manuals/{file}")),
+                format!("{trainings}/{}", noted["training_id"].as_str().unwrap()),
+            ] {
+                refused(who.delete(&path).await);
+            }
+        }
+        let care = field.care(coordinator).await;
+        let count = |what: &str| care[what].as_array().unwrap().len();
+        assert_eq!(["open_faults", "services", "manuals", "trained"].map(count), [1; 4], "nothing changed");
+        assert_eq!(care["warns_untrained"], false);
+        app.run_jobs().await;
     });
 }
 
@@ -407,7 +514,7 @@ fn a_service_falls_due_by_hours_and_by_date_and_its_owner_is_told_once() {
     with_app(async |app| {
         let field = Field::of(&app).await;
         let coordinator = &field.net.coordinator;
-        let today = Utc::now().date_naive();
+        let today = today();
         let grease = json!({"what": "Grease the shaft", "every_hours": 10, "first_on": today, "first_meter_h": 115.0});
         let services = field.of_machine("services");
         field.club.lead.post(&services, grease.clone()).await.expect_problem(403, "not_your_role");
@@ -432,6 +539,9 @@ fn a_service_falls_due_by_hours_and_by_date_and_its_owner_is_told_once() {
         let done = format!("{}/services/{}/done", field.net.path, service["service_plan_id"].as_str().unwrap());
         coordinator.post(&done, json!({"done_on": today + Days::new(2)})).await.expect_problem(422, "date_in_future");
         field.club.lead.post(&done, json!({"done_on": today})).await.expect_problem(403, "not_your_role");
+        let yesterday = json!({"done_on": today - Days::new(1)});
+        let unread = coordinator.post(&done, yesterday).await.expect(201);
+        assert_eq!(unread["reason"], "0.5 hours past its hours.", "nobody had read the meter by then");
         let again = coordinator.post(&done, json!({"done_on": today})).await.expect(201);
         assert_eq!((&again["standing"], &again["reason"]), (&json!("fine"), &json!("10.0 hours left.")));
         // Two weeks before a year has passed, the oil is due; the day after, overdue; each is told once.
@@ -455,7 +565,7 @@ fn a_training_counts_from_its_day_to_its_last_and_its_lack_is_warned_about() {
     with_app(async |app| {
         let field = Field::of(&app).await;
         let coordinator = &field.net.coordinator;
-        let (trainings, today) = (format!("{}/trainings", field.net.path), Utc::now().date_naive());
+        let (trainings, today) = (format!("{}/trainings", field.net.path), today());
         let note = |name: &str, more: Value| {
             let mut note = json!({
                 "club_id": field.club.id, "person_name": name, "machine_kind": "spiker", "trained_on": today,

@@ -127,6 +127,8 @@ pub struct Reply {
     pub text: String,
     /// `Content-Disposition`.
     pub disposition: String,
+    /// `X-Content-Type-Options`.
+    pub sniffing: String,
     /// The body as it came.
     pub bytes: Vec<u8>,
 }
@@ -137,10 +139,11 @@ impl Reply {
         let (status, etag) = (response.status().as_u16(), header("etag"));
         let content_type = header("content-type").unwrap_or_default();
         let disposition = header("content-disposition").unwrap_or_default();
+        let sniffing = header("x-content-type-options").unwrap_or_default();
         let bytes = response.bytes().await.unwrap().to_vec();
         let text = String::from_utf8_lossy(&bytes).into_owned();
         let body = serde_json::from_str(&text).unwrap_or(Value::Null);
-        Self { status, etag, content_type, disposition, body, text, bytes }
+        Self { status, etag, content_type, disposition, sniffing, body, text, bytes }
     }
 
     /// The body, after checking the status.

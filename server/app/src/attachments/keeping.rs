@@ -5,6 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use diesel_async::AsyncPgConnection;
 use object_store::{ObjectStoreExt, PutPayload};
 use sha2::{Digest, Sha256};
+use tokio::sync::Semaphore;
 use uuid::Version;
 
 use super::LARGEST_FILE;
@@ -23,6 +24,8 @@ use crate::text::name_parse;
 const FORGOTTEN_AFTER: TimeDelta = TimeDelta::hours(48);
 /// How many files a person may send within an hour.
 const MOST_AN_HOUR: i64 = 120;
+/// How many files are looked into at once: a large picture takes hundreds of megabytes while it is made anew.
+static LOOKING: Semaphore = Semaphore::const_new(2);
 
 /// A file to keep.
 pub struct NewFile {
@@ -53,7 +56,9 @@ pub async fn keep(service: &Service, member: &Member, new: NewFile, now: DateTim
         return Err(too_large().into());
     }
     let sent_sha256 = Sha256::digest(&new.bytes).to_vec();
+    let turn = LOOKING.acquire().await.context("waiting to look into a file")?;
     let looked = tokio::task::spawn_blocking(move || look(new.bytes)).await.context("looking into a file")??;
+    drop(turn);
     announce(service, member, new.id, now).await?;
     let size_bytes = i32::try_from(looked.bytes.len()).context("a file within the limit")?;
     let facts = Attachment { attachment_id: new.id, file_name, media_type: looked.media_type, size_bytes };

@@ -55,6 +55,8 @@ fn anew(bytes: &[u8], format: ImageFormat) -> image::ImageResult<Vec<u8>> {
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     reader.limits(limits());
     let mut decoder = reader.into_decoder()?;
+    // What it unfolds to is known before it is unfolded; not every decoder minds the limit by itself.
+    limits().reserve(decoder.total_bytes())?;
     let orientation = decoder.orientation()?;
     let mut picture = DynamicImage::from_decoder(decoder)?;
     if picture.width().max(picture.height()) > LONGEST_EDGE {
@@ -112,6 +114,23 @@ mod tests {
         assert_eq!(image::guess_format(&looked.bytes).unwrap(), ImageFormat::Jpeg);
         let kept = image::load_from_memory(&looked.bytes).unwrap();
         assert_eq!((kept.width(), kept.height()), (2048, 683));
+    }
+
+    #[test]
+    fn what_unfolds_into_more_than_there_is_room_for_is_refused_unread() {
+        let mut wide = Cursor::new(Vec::new());
+        DynamicImage::new_luma8(LARGEST_EDGE + 1, 1).write_to(&mut wide, ImageFormat::Png).unwrap();
+        // Within the edges, but 432 MB of pixels: the height and width of the frame header (ITU-T T.81 §B.2.2) say so.
+        let mut bomb = photo(40, 20);
+        let frame = bomb.windows(2).position(|bytes| bytes == b"\xff\xc0").unwrap();
+        for (at, byte) in [12_000_u16, 12_000].into_iter().flat_map(u16::to_be_bytes).enumerate() {
+            bomb[frame + 5 + at] = byte;
+        }
+        for (bytes, format) in [(wide.into_inner(), ImageFormat::Png), (bomb, ImageFormat::Jpeg)] {
+            assert!(bytes.len() < 100_000);
+            assert!(matches!(anew(&bytes, format), Err(image::ImageError::Limits(_))), "{format:?}");
+            assert_eq!(look(bytes).err().map(|refused| refused.code), Some(Code::FileNotReadable));
+        }
     }
 
     #[test]

@@ -27,7 +27,7 @@ pub use feeds_http::show_calendar;
 pub use round_places::{Clash, RoundChange, RoundPlace, SeenBooking, change_for_round, stale};
 pub use standing::{Standing, StandingWish, end_standing, make_standing, preview_standing};
 pub use swaps::{ProposeSwap, Swap, SwapState, answer_swap, propose_swap, withdraw_swap};
-pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places, offer_places_of};
+pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places, offer_places_of, take_offers_back};
 
 /// The routes of this slice.
 pub fn routes(config: &mut ServiceConfig) {

@@ -128,6 +128,7 @@ pub(super) async fn tell(
         behind = store::behind(tx, network, terms.machine_id, wall).await?;
         behind.retain(|booking| Some(booking.id) != fault.spared);
         store::ask(tx, network, id, &behind, now).await?;
+        bookings::take_offers_back(tx, network, terms.machine_id, public_url, now).await?;
         for booking in &behind {
             for to in store::addresses(tx, network, Role::GroundsLead, Some(booking.club_id)).await? {
                 let letter = letters::waits(&to, &terms.facts.name, booking, &fault.what, public_url);

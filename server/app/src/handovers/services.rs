@@ -1,6 +1,7 @@
 //! Services that come again and again, by hours run or by date: planned, done, and told of when due.
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
+use chrono_tz::Tz;
 use logistics::servicing::{Interval, Reckoned, Since, reckon};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -50,7 +51,7 @@ pub struct CreateService {
 pub struct CreateServiceDone {
     /// On which date.
     pub done_on: NaiveDate,
-    /// The hour meter then, in hours; without, the last reading of a handover counts.
+    /// The hour meter then, in hours; without, the last reading of a handover up to that date counts.
     #[serde(default)]
     pub meter_h: Option<f64>,
     /// Free text.
@@ -121,16 +122,22 @@ pub async fn enter_service_done(
     let terms = Terms::hold(tx, network, machine).await?;
     member.require(Act::EditMachine, terms.facts.owner_club_id)?;
     let done_on = date_parse("done_on", wish.done_on)?;
-    if done_on > today(zone_of(tx, network).await?, now) {
+    let zone = zone_of(tx, network).await?;
+    if done_on > today(zone, now) {
         return Err(refuse(Code::DateInFuture, "Enter it when it is done.").field("done_on").into());
     }
     let meter = match wish.meter_h {
         Some(meter_h) => Some(meter_parse("meter_h", meter_h)?),
-        None => store::last_meter(tx, network, machine, None, None).await?,
+        None => store::last_meter(tx, network, machine, Some(end_of(zone, done_on)), None).await?,
     };
     plans::insert_done(tx, member, id, done_on, meter, &note_parse("note", &wish.note)?, now).await?;
     check_at(tx, network, machine, now).await?;
     one(tx, network, id, machine, now).await
+}
+
+/// The instant at which a date is over.
+fn end_of(zone: Tz, day: NaiveDate) -> DateTime<Utc> {
+    instant(zone, (day + Days::new(1)).and_time(NaiveTime::MIN))
 }
 
 /// Ends a service; what was done stays.
@@ -268,6 +275,6 @@ pub async fn check_services(
 /// The next date on which a service changes how it stands.
 fn next_date(reckoned: &Reckoned, today: NaiveDate) -> Option<NaiveDate> {
     let due_on = reckoned.due_on?;
-    let steps = [due_on - logistics::servicing::DAYS_BEFORE, due_on + chrono::Days::new(1)];
+    let steps = [due_on - logistics::servicing::DAYS_BEFORE, due_on + Days::new(1)];
     steps.into_iter().find(|step| *step > today)
 }

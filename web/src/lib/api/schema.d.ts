@@ -2988,7 +2988,7 @@ export interface components {
             done_on: string;
             /**
              * Format: double
-             * @description The hour meter then, in hours; without, the last reading of a handover counts.
+             * @description The hour meter then, in hours; without, the last reading of a handover up to that date counts.
              */
             meter_h?: number | null;
             /** @description Free text. */

@@ -26,6 +26,22 @@ pub(super) fn offered(to: &str, offer: &Named, until: DateTime<Utc>, zone: Tz, p
     }
 }
 
+/// Tells that an offer is taken back because the machine went out of service.
+pub(super) fn taken_back(to: &str, offer: &Named, public_url: &str) -> Letter {
+    let Named { row, machine, club, .. } = offer;
+    let when = words(row.span.0.into());
+    Letter {
+        to: to.to_owned(),
+        subject: format!("Out of service: {machine}, {when}"),
+        text: format!(
+            "Hello,\n\n{machine} was held for {club} and is out of service now. {club} keeps its place on the waiting \
+             list, and is offered the time again when the machine serves again. You need not do anything.\n\nWhen: \
+             {when}\n\nThe machine:\n{public_url}/machines/{}\n",
+            row.machine_id
+        ),
+    }
+}
+
 /// Tells that an offer was not taken in time.
 pub(super) fn lapsed(to: &str, offer: &Named, public_url: &str) -> Letter {
     let Named { row, machine, club, .. } = offer;

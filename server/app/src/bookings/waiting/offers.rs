@@ -109,6 +109,31 @@ async fn tell_offered(
     Ok(())
 }
 
+/// Takes back what is offered of a machine that went out of service: nobody could take it, and an offer that runs out
+/// meanwhile would cost the club its place in line. Each keeps it, and is offered the time again when it can be had. The
+/// caller holds the machine. Scope: the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn take_offers_back(
+    tx: &mut Tx,
+    network: NetworkId,
+    machine: MachineId,
+    public_url: &str,
+    now: DateTime<Utc>,
+) -> Result<()> {
+    for (waiting, id) in store::offered_of(tx, network, machine).await? {
+        store::back_in_line(tx, network, waiting).await?;
+        bookings::release(tx, network, id, BookingState::Lapsed, None, now).await?;
+        jobs::drop_subject(tx, &Job::LapseOffer { lapse_offer: id }, now).await?;
+        let booking = bookings::find(tx, network, id).await?;
+        for to in bookings::addresses(tx, network, Role::GroundsLead, Some(booking.row.club_id)).await? {
+            mail::post(tx, Some(network), letters::taken_back(&to, &booking, public_url), now).await?;
+        }
+    }
+    Ok(())
+}
+
 /// Takes an offer: it becomes a booking. One that was taken already stays as it is.
 ///
 /// # Errors
@@ -140,7 +165,7 @@ pub async fn accept(
 fn lapsed() -> Refused {
     refuse(
         Code::OfferLapsed,
-        "Its time is over and the next in line is asked. Join the list again if you still want it.",
+        "It is held for you no longer. The waiting list of the machine shows where you stand; join it again if need be.",
     )
 }
 

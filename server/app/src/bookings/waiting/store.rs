@@ -175,6 +175,35 @@ pub(super) async fn offer(
     Ok(())
 }
 
+/// What is offered of a machine: the places in line and the offers, in the order of joining.
+pub(super) async fn offered_of(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    machine: MachineId,
+) -> Result<Vec<(WaitingId, BookingId)>> {
+    Ok(waiting::table
+        .filter(waiting::network_id.eq(network))
+        .filter(waiting::machine_id.eq(machine))
+        .filter(waiting::state.eq(WaitingState::Offered))
+        .select((waiting::id, waiting::booking_id.assume_not_null()))
+        .order(waiting::place)
+        .load(tx)
+        .await?)
+}
+
+/// Lets a place in line wait on, as if nothing had been offered.
+pub(super) async fn back_in_line(tx: &mut AsyncPgConnection, network: NetworkId, id: WaitingId) -> Result<()> {
+    diesel::update(waiting::table.find((network, id)))
+        .set((
+            waiting::state.eq(WaitingState::Waiting),
+            waiting::booking_id.eq(None::<BookingId>),
+            waiting::offered_until.eq(None::<DateTime<Utc>>),
+        ))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
 /// Ends a place in line.
 pub(super) async fn end(
     tx: &mut AsyncPgConnection,
