@@ -189,6 +189,12 @@ fn the_chosen_plan_is_offered_all_accept_and_everything_is_booked_at_once() {
         let shown = round.offer(plan).await.expect(201);
         assert_eq!((&shown["round_state"], &shown["outstanding"]), (&json!("offered"), &json!(2)));
         assert_eq!(round.needs(&round.net.coordinator).await[0].0, "round_unanswered");
+        let (first, second) = (round.offer_of(0).await, round.offer_of(1).await);
+        assert_eq!(
+            (&first["comes_from"], &first["goes_to"]),
+            (&json!(null), &json!("Marl End RFC ground, Marl End RFC"))
+        );
+        assert_eq!(second["comes_from"], "Tansyford RFC ground, Tansyford RFC");
         let told = round.needs(lead).await;
         assert_eq!(told[0].0, "place_to_answer");
         assert!(told[0].1.starts_with("Tansyford RFC is offered Deep-tine aerator: Mon"), "{told:?}");
@@ -269,6 +275,9 @@ fn the_mails_say_what_is_offered_and_what_came_of_it() {
 
             The booking:
             http://turfring.test/bookings/[id]
+
+            What each club pays:
+            http://turfring.test/rounds/[id]/shares
 
             The whole round:
             http://turfring.test/rounds/[id]/offers
@@ -600,6 +609,85 @@ fn offers_are_taken_back_with_a_reason_and_another_plan_can_be_offered() {
         let plan = round.shown(&round.net.coordinator).await["to_offer"]["plan_id"].clone();
         round.offer(plan.as_str().unwrap().parse().unwrap()).await.expect(201);
         assert_eq!(round.offer_of(0).await["state"], "offered");
+        app.run_jobs().await;
+    });
+}
+
+#[test]
+fn what_a_club_is_told_to_expect_is_what_the_plan_costs_it() {
+    with_app(async |app| {
+        let (round, plan) = Round::planned(&app, 3, 2).await;
+        let costs = format!("{}/plans/{plan}/costs", round.net.path);
+        let costs = round.net.coordinator.get(&costs).await.expect(200);
+        round.offer(plan).await.expect(201);
+        for club in 0..2 {
+            let mut parts = costs[0]["parts"].as_array().unwrap().iter();
+            let part = parts.find(|part| part["club_id"] == json!(round.clubs[club].id)).unwrap();
+            let owes = part["share_pence"].as_i64().unwrap() + part["helper_pence"].as_i64().unwrap();
+            assert!(owes > 0);
+            assert_eq!(round.offer_of(club).await["expected_pence"], owes);
+        }
+        app.run_jobs().await;
+    });
+}
+
+#[test]
+fn the_clubs_are_told_that_an_offered_round_is_called_off() {
+    with_app(async |app| {
+        let round = Round::offered(&app, 3, 2).await;
+        round.answer(0, true).await.expect(200);
+        let why = json!({"reason": "The yard sold it."});
+        round.net.coordinator.post(&format!("{}/calling-off", round.path), why).await.expect(200);
+        app.run_jobs().await;
+        let told = round.mail(&round.clubs[0].lead, "was called off").await;
+        settings().bind(|| insta::assert_snapshot!(told, @""));
+        assert_eq!(round.mails(&round.clubs[2].lead, "was called off").await, 1, "who asked and was offered nothing");
+        let shown = round.shown(&round.clubs[0].lead).await;
+        assert_eq!((&shown["round_state"], &shown["offers"]), (&json!("called_off"), &json!([])));
+    });
+}
+
+#[test]
+fn of_two_coordinators_one_plans_anew_or_the_other_offers() {
+    with_app(async |app| {
+        let (round, plan) = Round::planned(&app, 2, 2).await;
+        let second = app.db_member(round.net.id, "second@north.test", Role::Coordinator, None).await;
+        let plans = format!("{}/plans", round.path);
+        let (offered, planned) = join(round.offer(plan), second.post(&plans, json!(null))).await;
+        let offers = count(&app, "SELECT count(*) FROM round_offers WHERE state = 'offered'").await;
+        if offered.status == 201 {
+            let refused = planned.expect_problem(409, "round_not_to_plan");
+            assert_eq!(refused["detail"], "Its places are on offer. Take the offers back to plan it anew.");
+            assert_eq!(offers, 2);
+        } else {
+            let refused = offered.expect_problem(409, "plan_not_ready");
+            assert_eq!(refused["detail"], "It is not the plan that is chosen. Look again which one is.");
+            planned.expect(201);
+            assert_eq!(offers, 0);
+        }
+        app.run_jobs().await;
+    });
+}
+
+#[test]
+fn a_machine_on_offer_is_retired_but_never_lost() {
+    with_app(async |app| {
+        let (round, own) = with_own_machine(&app).await;
+        let at = format!("{}/machines/{own}", round.net.path);
+        round.net.coordinator.delete(&at).await.expect(405);
+        let seen = round.net.coordinator.get(&at).await.expect(200);
+        let retired = aerator(json!({"name": "Old aerator", "retired": true}));
+        round.net.coordinator.put(&at, seen["version"].as_i64().unwrap(), retired).await.expect(200);
+        round.answer(0, true).await.expect(200);
+        round.answer(1, true).await.expect(200);
+        app.run_jobs().await;
+        let refused = round.agree(&round.net.coordinator).await.expect_problem(409, "places_taken");
+        assert_eq!(refused["clashes"][0]["why"], "Old aerator: It is retired and no longer offered.");
+        let why = "It is out for repair.";
+        round.take_back(&round.net.coordinator, why).await.expect(200);
+        let offered = round.shown(&round.net.coordinator).await["to_offer"]["plan_id"].clone();
+        let again = round.offer(offered.as_str().unwrap().parse().unwrap()).await.expect_problem(409, "plan_stale");
+        assert_eq!(again["detail"], "Old aerator is retired. Have it planned again.");
         app.run_jobs().await;
     });
 }

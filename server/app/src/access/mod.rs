@@ -24,7 +24,7 @@ pub use caller::{Caller, enter};
 pub use http::{Me, SignedIn};
 pub use invitations::{Offer, invite};
 pub use passwords::Password;
-pub use recipients::{Recipient, recipients};
+pub use recipients::{Recipient, addresses, recipients};
 pub use roles::{Act, Member, Reach, Role, reach};
 pub use store::{email_parse, find_or_make_person, make_member};
 

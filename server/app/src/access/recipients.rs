@@ -1,4 +1,4 @@
-//! Whom to write to for a club. Scope: the network.
+//! Whom to write to for a club, or for the network. Scope: the network.
 
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
@@ -46,4 +46,27 @@ pub async fn recipients(
         query = query.filter(clubs::id.eq_any(of_clubs.to_vec()));
     }
     Ok(query.load(tx).await?)
+}
+
+/// Where to write to those who hold one of these roles, each address once: in a club, or without one in the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn addresses(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    of_club: Option<ClubId>,
+    roles: &[Role],
+) -> Result<Vec<String>> {
+    let roles: Vec<&str> = roles.iter().map(|role| role.as_str()).collect();
+    Ok(memberships::table
+        .inner_join(people::table)
+        .filter(memberships::network_id.eq(network))
+        .filter(memberships::role.eq_any(roles))
+        .filter(memberships::club_id.is_not_distinct_from(of_club))
+        .select(people::email)
+        .distinct()
+        .order(people::email)
+        .load(tx)
+        .await?)
 }

@@ -3,6 +3,7 @@
 use chrono_tz::Tz;
 
 use super::store::{MachineRow, RoundRow};
+use super::words::RoundState;
 use crate::access::Recipient;
 use crate::mail::Letter;
 use crate::time::{day_words, instant_words};
@@ -53,8 +54,12 @@ impl<'a> Letters<'a> {
     /// The round was given up.
     pub(super) fn called_off(&self, to: &Recipient, reason: &str) -> Letter {
         let off = format!("{} was called off", self.round.terms.title);
+        let offers = match self.round.state {
+            RoundState::Offered => "Every place that was offered is taken back, accepted or not. ",
+            _ => "",
+        };
         let text = format!(
-            "{off}. The reason: {reason}\n\n{} had asked for a place in it. Nothing comes, and nothing is owed for it.\n",
+            "{off}. The reason: {reason}\n\n{} had asked for a place in it. {offers}Nothing comes, and nothing is owed for it.\n",
             to.club_name
         );
         self.letter(to, off, &text, "The round", "")

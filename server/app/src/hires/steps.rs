@@ -8,9 +8,9 @@ use logistics::distance::Position;
 use super::store::{self, requests};
 use super::words::{Grain, RequestState, RoundState};
 use crate::error::Result;
-use crate::ids::{ClubId, GroundId, NetworkId, PitchId, RequestId, RoundId};
+use crate::ids::{ClubId, GroundId, MachineId, NetworkId, PitchId, RequestId, RoundId};
 use crate::machines::Span;
-use crate::schema::{clubs, grounds, round_requests};
+use crate::schema::{clubs, grounds, round_requests, rounds};
 
 /// A round whose row is locked until the transaction ends: its state and its requests stand still.
 #[derive(Debug, Clone)]
@@ -78,6 +78,37 @@ pub async fn title_and_state(
 /// A failing database.
 pub async fn step_round(tx: &mut AsyncPgConnection, network: NetworkId, id: RoundId, state: RoundState) -> Result<()> {
     store::set_state(tx, network, id, state, None).await
+}
+
+/// The machines of a round that come by a hire. Scope: the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn hired_machines(tx: &mut AsyncPgConnection, network: NetworkId, round: RoundId) -> Result<Vec<MachineId>> {
+    let machines = store::machines_of(tx, network, &[round]).await?;
+    Ok(machines.iter().filter(|row| row.hire_id.is_some()).map(|row| row.machine_id).collect())
+}
+
+/// Whether a place of a round that is declined is offered to the next best. Scope: the network.
+///
+/// # Errors
+/// `not_found`.
+pub async fn offers_on(tx: &mut AsyncPgConnection, network: NetworkId, round: RoundId) -> Result<bool> {
+    Ok(rounds::table.find((network, round)).select(rounds::offers_on).first(tx).await?)
+}
+
+/// Sets whether a place of a held round that is declined is offered to the next best. Scope: the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn set_offers_on(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+    offers_on: bool,
+) -> Result<()> {
+    diesel::update(rounds::table.find((network, round))).set(rounds::offers_on.eq(offers_on)).execute(tx).await?;
+    Ok(())
 }
 
 /// The places asked for in a round, in the order of the requests; those taken back are no more. Scope: the network.

@@ -6,8 +6,7 @@ use chrono::{DateTime, Utc};
 
 use super::letters::Letters;
 use super::offering::must_be_offered;
-use super::plans;
-use super::recipients::People;
+use super::post::Post;
 use super::store::{self, OfferRow};
 use super::view::{RoundOffers, load};
 use super::words::OfferState;
@@ -17,6 +16,7 @@ use crate::database::Tx;
 use crate::error::{Code, Result, refuse};
 use crate::hires::{self, AskedPlace, HeldRound, RoundState};
 use crate::ids::{MachineId, NetworkId, RoundId};
+use crate::rounds;
 use crate::turns;
 
 /// Agrees a round before its date: what is accepted is booked, what is not answered is taken back.
@@ -55,7 +55,7 @@ pub(super) async fn agree(
     let asked = hires::asked_places(tx, network, round).await?;
     // First the state: while a round is offered its machines cannot be booked at all.
     hires::step_round(tx, network, round, RoundState::Agreed).await?;
-    let hired = plans::hired(tx, network, round).await?;
+    let hired = hires::hired_machines(tx, network, round).await?;
     let changes: Vec<RoundChange> = accepted.iter().map(|offer| booking_of(offer, &asked, &hired)).collect();
     let booked = bookings::change_for_round(tx, network, &changes, public_url, now).await?;
     for (request, booking) in booked {
@@ -64,7 +64,7 @@ pub(super) async fn agree(
     for offer in store::offers(tx, network, round, &[OfferState::Offered]).await? {
         store::set_state(tx, network, offer.id, OfferState::Withdrawn).await?;
     }
-    plans::end_refills(tx, network, round).await?;
+    rounds::end_refills(tx, network, round).await?;
     let offers = store::offers(tx, network, round, OfferState::ALL).await?;
     let latest = |place: &AskedPlace| offers.iter().rfind(|offer| offer.request_id == place.request_id);
     let ended: Vec<_> = asked.iter().map(|place| (place, latest(place))).collect();
@@ -126,22 +126,22 @@ async fn tell(
     public_url: &str,
     now: DateTime<Utc>,
 ) -> Result<()> {
-    let people = People::of(tx, network).await?;
+    let post = Post { network, now };
     let letters = Letters::about(tx, network, held, public_url).await?;
     for (place, offer) in ended {
         match offer.map(|offer| (offer.state, offer)) {
             Some((OfferState::Booked, offer)) => {
-                people.post_with_treasurers(tx, offer.club_id, |to| letters.agreed(to, offer), now).await?;
+                post.to_leads_and_treasurers(tx, offer.club_id, |to| letters.agreed(to, offer)).await?;
                 if offer.is_lent() {
-                    people.post(tx, offer.crew_club_id, |to| letters.lend(to, offer), now).await?;
+                    post.to_leads(tx, offer.crew_club_id, |to| letters.lend(to, offer)).await?;
                 }
             }
             Some((OfferState::Declined | OfferState::Lapsed, _)) => {}
             // Only a round that is agreed before its date takes a place back that nobody answered.
-            Some((_, offer)) => people.post(tx, place.club_id, |to| letters.not_waited(to, offer), now).await?,
-            None => people.post(tx, place.club_id, |to| letters.left_out(to, place), now).await?,
+            Some((_, offer)) => post.to_leads(tx, place.club_id, |to| letters.not_waited(to, offer)).await?,
+            None => post.to_leads(tx, place.club_id, |to| letters.left_out(to, place)).await?,
         }
     }
     let booked = ended.iter().filter(|(_, offer)| offer.is_some_and(|offer| offer.state == OfferState::Booked)).count();
-    people.post_coordinators(tx, |to| letters.all_booked(to, booked), now).await
+    post.to_coordinators(tx, |to| letters.all_booked(to, booked)).await
 }

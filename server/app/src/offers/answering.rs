@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 
 use super::letters::Letters;
 use super::offering::must_be_offered;
-use super::recipients::People;
+use super::post::Post;
 use super::refilling;
 use super::settling::schedule;
 use super::store::{self, OfferRow};
@@ -94,11 +94,11 @@ async fn tell(
     if accepted && of_club {
         return Ok(());
     }
-    let people = People::of(tx, member.network_id).await?;
+    let post = Post { network: member.network_id, now };
     let letters = Letters::about(tx, member.network_id, held, public_url).await?;
     if of_club {
-        people.post_coordinators(tx, |to| letters.declined(to, offer, reason), now).await
+        post.to_coordinators(tx, |to| letters.declined(to, offer, reason)).await
     } else {
-        people.post(tx, offer.club_id, |to| letters.answered_for(to, offer, accepted), now).await
+        post.to_leads(tx, offer.club_id, |to| letters.answered_for(to, offer, accepted)).await
     }
 }

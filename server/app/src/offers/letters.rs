@@ -122,11 +122,12 @@ impl Letters {
     pub(super) fn agreed(&self, to: &str, offer: &OfferRow) -> Letter {
         let booking = offer.booking_id.map_or_else(String::new, |id| format!("{}/bookings/{id}", self.public_url));
         let text = format!(
-            "The round is agreed, and the place of {} is booked.\n\n{}{}\n{CAUTION}\nThe booking:\n{booking}\n\n\
-             The whole round:\n{}\n",
+            "The round is agreed, and the place of {} is booked.\n\n{}\n{CAUTION}\nThe booking:\n{booking}\n\n\
+             What each club pays:\n{}/rounds/{}/shares\n\nThe whole round:\n{}\n",
             offer.club,
             place_words(offer),
-            expected_words(offer),
+            self.public_url,
+            self.round,
             self.link()
         );
         letter(to, format!("{}: {} is booked", self.title, offer.club), &text)

@@ -1,22 +1,25 @@
 //! Putting a plan to its clubs, and taking it back.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, NaiveDateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::letters::Letters;
-use super::plans::{self, Block};
-use super::recipients::People;
+use super::post::Post;
 use super::settling::schedule;
 use super::store::{self, NewOffer};
 use super::view::{RoundOffers, load};
 use super::words::OfferState;
 use crate::access::{Act, Member};
 use crate::database::Tx;
-use crate::error::{Code, Refused, Result, invalid, refuse};
+use crate::error::{Code, Error, Refused, Result, invalid, refuse};
+use crate::hire_shares::{self, ExpectedHire};
 use crate::hires::{self, AskedPlace, HeldRound, RoundState};
-use crate::ids::{NetworkId, OfferId, PlanId, RoundId};
-use crate::rounds;
+use crate::ids::{ClubId, MachineId, NetworkId, OfferId, PlanId, RoundId};
+use crate::machines::{StoredSpan, Terms};
+use crate::rounds::{self, PlacedRequest};
 use crate::text::note_parse;
 use crate::time::{instant, zone_of};
 
@@ -57,19 +60,19 @@ pub async fn offer_plan(
     let network = member.network_id;
     let held = hires::hold_round(tx, network, round).await?;
     can_be_offered(&held)?;
-    if plans::chosen(tx, network, round).await? != Some(said.plan_id) {
+    if rounds::chosen_plan(tx, network, round).await? != Some(said.plan_id) {
         return Err(refuse(Code::PlanNotReady, "It is not the plan that is chosen. Look again which one is.").into());
     }
-    let blocks = plans::blocks(tx, network, said.plan_id).await?;
+    let blocks = rounds::places_of_plan(tx, network, said.plan_id).await?;
     refuse_retired(tx, network, &blocks).await?;
     rounds::require_fresh(tx, network, said.plan_id, now).await?;
-    let Some(first) = blocks.iter().map(|block| block.span.0.from()).min() else {
+    let Some(first) = blocks.iter().map(|block| block.span.from()).min() else {
         return Err(refuse(Code::PlanNotReady, "It serves no club, so there is nothing to offer.").into());
     };
     check_date(tx, network, first, said.answer_by, now).await?;
     store::withdraw_all(tx, network, round).await?;
-    plans::end_refills(tx, network, round).await?;
-    plans::set_offers_on(tx, network, round, said.offers_on).await?;
+    rounds::end_refills(tx, network, round).await?;
+    hires::set_offers_on(tx, network, round, said.offers_on).await?;
     let new = places(tx, &held, network, (said.plan_id, &blocks), (said.answer_by, now)).await?;
     offer(tx, network, &held, &new, public_url, now).await?;
     schedule(tx, network, round, said.answer_by).await?;
@@ -97,11 +100,11 @@ pub async fn take_back_offers(
     }
     let held = hires::hold_round(tx, network, round).await?;
     must_be_offered(&held)?;
-    let people = People::of(tx, network).await?;
+    let post = Post { network, now };
     let letters = Letters::about(tx, network, &held, public_url).await?;
     for offer in store::offers(tx, network, round, &[OfferState::Offered, OfferState::Accepted]).await? {
         store::set_state(tx, network, offer.id, OfferState::Withdrawn).await?;
-        people.post(tx, offer.club_id, |to| letters.taken_back(to, &offer, &reason), now).await?;
+        post.to_leads(tx, offer.club_id, |to| letters.taken_back(to, &offer, &reason)).await?;
     }
     hires::step_round(tx, network, round, RoundState::RequestsClosed).await?;
     load(tx, member, round).await
@@ -131,11 +134,16 @@ fn can_be_offered(held: &HeldRound) -> Result<(), Refused> {
     Err(refuse(Code::RoundStepNotAllowed, detail))
 }
 
-async fn refuse_retired(tx: &mut Tx, network: NetworkId, blocks: &[Block]) -> Result<()> {
-    match plans::a_retired(tx, network, blocks.iter().map(|block| block.machine_id)).await? {
-        Some(machine) => Err(refuse(Code::PlanStale, format!("{machine} is retired. Have it planned again.")).into()),
-        None => Ok(()),
+async fn refuse_retired(tx: &mut Tx, network: NetworkId, blocks: &[PlacedRequest]) -> Result<()> {
+    let machines: BTreeSet<MachineId> = blocks.iter().map(|block| block.machine_id).collect();
+    for machine in machines {
+        let facts = Terms::read(tx, network, machine).await?.facts;
+        if facts.retired {
+            let detail = format!("{} is retired. Have it planned again.", facts.name);
+            return Err(refuse(Code::PlanStale, detail).into());
+        }
     }
+    Ok(())
 }
 
 async fn check_date(
@@ -159,25 +167,40 @@ pub(super) async fn places(
     tx: &mut Tx,
     held: &HeldRound,
     network: NetworkId,
-    (plan, blocks): (PlanId, &[Block]),
+    (plan, blocks): (PlanId, &[PlacedRequest]),
     (answer_by, now): (DateTime<Utc>, DateTime<Utc>),
 ) -> Result<Vec<NewOffer>> {
     let asked = hires::asked_places(tx, network, held.round_id).await?;
-    let of_block = |block: &Block| asked.iter().find(|place| place.request_id == block.request_id);
-    let new = |block: &Block, place: &AskedPlace| NewOffer {
+    let expected = expected_of(tx, network, plan).await?;
+    let of_block = |block: &PlacedRequest| asked.iter().find(|place| place.request_id == block.request_id);
+    let new = |block: &PlacedRequest, place: &AskedPlace| NewOffer {
         id: OfferId::new(),
         round_id: held.round_id,
         plan_id: plan,
         request_id: block.request_id,
         club_id: place.club_id,
         machine_id: block.machine_id,
-        span: block.span,
+        span: StoredSpan(block.span),
         crew_club_id: block.crew_club_id,
         wish_rank: block.wish_rank,
+        expected_pence: share_of(&expected, block.machine_id, place.club_id),
         answer_by,
         offered_at: now,
     };
     Ok(blocks.iter().filter_map(|block| Some(new(block, of_block(block)?))).collect())
+}
+
+/// What each hire of a plan would cost its clubs; nothing where its charges cannot be reckoned, which stops no offer.
+async fn expected_of(tx: &mut Tx, network: NetworkId, plan: PlanId) -> Result<Vec<ExpectedHire>> {
+    match hire_shares::expected_of_plan(tx, network, plan).await {
+        Err(Error::Refused(_)) => Ok(Vec::new()),
+        other => other,
+    }
+}
+
+fn share_of(expected: &[ExpectedHire], machine: MachineId, club: ClubId) -> Option<i64> {
+    let hire = expected.iter().find(|hire| hire.machine_id == machine)?;
+    hire.shares.iter().find(|share| share.club_id == club).map(|share| share.share_pence)
 }
 
 /// Offers places of a held round and mails their clubs.
@@ -190,11 +213,11 @@ pub(super) async fn offer(
     now: DateTime<Utc>,
 ) -> Result<()> {
     store::insert(tx, network, new).await?;
-    let people = People::of(tx, network).await?;
+    let post = Post { network, now };
     let letters = Letters::about(tx, network, held, public_url).await?;
     let ids: Vec<OfferId> = new.iter().map(|offer| offer.id).collect();
     for offer in store::find_all(tx, network, &ids).await? {
-        people.post(tx, offer.club_id, |to| letters.offered(to, &offer), now).await?;
+        post.to_leads(tx, offer.club_id, |to| letters.offered(to, &offer)).await?;
     }
     Ok(())
 }

@@ -3,7 +3,6 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::offering::{offer, places};
-use super::plans::{self, Block};
 use super::settling::schedule;
 use super::store::{self, NewOffer};
 use super::words::OfferState;
@@ -11,7 +10,7 @@ use crate::database::{Scope, Tx};
 use crate::error::{Code, Error, Result};
 use crate::hires::{self, HeldRound, RoundState};
 use crate::ids::{NetworkId, PersonId, PlanId, RoundId};
-use crate::rounds;
+use crate::rounds::{self, PlacedRequest};
 use crate::service::Service;
 use crate::time::{instant, zone_of};
 
@@ -27,7 +26,7 @@ pub(super) async fn ask(
     person: PersonId,
     now: DateTime<Utc>,
 ) -> Result<()> {
-    if plans::offers_on(tx, network, round).await? {
+    if hires::offers_on(tx, network, round).await? {
         rounds::ask_refill(tx, network, round, person, now).await?;
     }
     Ok(())
@@ -41,10 +40,10 @@ pub(super) async fn ask(
 pub async fn offer_refill(service: &Service, network: NetworkId, plan: PlanId, now: DateTime<Utc>) -> Result<()> {
     let public_url = &service.config.public_url;
     let mut tx = service.db.begin(Scope::Network(network)).await?;
-    let Some(round) = plans::ready_refill(&mut tx, network, plan).await? else { return Ok(()) };
+    let Some(round) = rounds::ready_refill(&mut tx, network, plan).await? else { return Ok(()) };
     let held = hires::hold_round(&mut tx, network, round).await?;
     // Another may have been asked for while this waited for the round.
-    let is_ready = plans::ready_refill(&mut tx, network, plan).await?.is_some();
+    let is_ready = rounds::ready_refill(&mut tx, network, plan).await?.is_some();
     if held.state != RoundState::Offered || !is_ready {
         return Ok(());
     }
@@ -52,10 +51,10 @@ pub async fn offer_refill(service: &Service, network: NetworkId, plan: PlanId, n
         Ok(()) => {
             let new = offers_of(&mut tx, network, &held, plan, now).await?;
             offer(&mut tx, network, &held, &new, public_url, now).await?;
-            plans::choose_refill(&mut tx, network, round, plan).await?;
+            rounds::choose_refill(&mut tx, network, (round, plan)).await?;
         }
         Err(Error::Refused(refused)) if refused.code == Code::PlanStale => {
-            plans::end_refills(&mut tx, network, round).await?;
+            rounds::end_refills(&mut tx, network, round).await?;
             let opened_by = store::opened_by(&mut tx, network, round).await?;
             ask(&mut tx, network, round, opened_by, now).await?;
         }
@@ -74,11 +73,11 @@ async fn offers_of(
     now: DateTime<Utc>,
 ) -> Result<Vec<NewOffer>> {
     let before = store::offers(tx, network, held.round_id, OfferState::ALL).await?;
-    let has_one = |block: &Block| {
+    let has_one = |block: &PlacedRequest| {
         let live = [OfferState::Offered, OfferState::Accepted, OfferState::Booked];
         before.iter().any(|offer| offer.request_id == block.request_id && live.contains(&offer.state))
     };
-    let mut blocks = plans::blocks(tx, network, plan).await?;
+    let mut blocks = rounds::places_of_plan(tx, network, plan).await?;
     blocks.retain(|block| !has_one(block));
     let standing = before.iter().filter(|offer| offer.state != OfferState::Withdrawn);
     let date = standing.map(|offer| offer.answer_by).max().unwrap_or(now).max(now + TIME_TO_ANSWER);

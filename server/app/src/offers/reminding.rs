@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::letters::Letters;
 use super::offering::must_be_offered;
-use super::recipients::People;
+use super::post::Post;
 use super::store::{self, OfferRow};
 use super::view::{RoundOffers, load};
 use super::words::OfferState;
@@ -34,10 +34,10 @@ pub async fn remind_clubs(
     must_be_offered(&held)?;
     let mut open = store::offers(tx, network, round, &[OfferState::Offered]).await?;
     open.retain(|offer| offer.answer_by > now && may_be_reminded(offer, now));
-    let people = People::of(tx, network).await?;
+    let post = Post { network, now };
     let letters = Letters::about(tx, network, &held, public_url).await?;
     for offer in &open {
-        people.post(tx, offer.club_id, |to| letters.reminder(to, offer), now).await?;
+        post.to_leads(tx, offer.club_id, |to| letters.reminder(to, offer)).await?;
     }
     let ids: Vec<OfferId> = open.iter().map(|offer| offer.id).collect();
     store::remind(tx, network, &ids, now).await?;

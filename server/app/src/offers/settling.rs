@@ -6,15 +6,16 @@ use diesel_async::AsyncPgConnection;
 
 use super::agreeing::agree;
 use super::letters::Letters;
-use super::recipients::People;
+use super::post::Post;
+use super::refilling;
 use super::store::{self, OfferRow};
 use super::words::OfferState;
-use super::{plans, refilling};
 use crate::database::{Scope, Tx};
 use crate::error::{Error, Refused, Result};
 use crate::hires::{self, HeldRound, RoundState};
 use crate::ids::{NetworkId, RoundId};
 use crate::jobs::{self, Job};
+use crate::rounds;
 use crate::service::Service;
 
 /// How soon to look again for a plan of declined places that is being made; mostly it says itself when it is there.
@@ -86,7 +87,7 @@ async fn waits_until(
     if let Some(next) = outstanding.iter().map(|offer| offer.answer_by).min() {
         return Ok(Some(next));
     }
-    Ok(plans::refill_awaited(tx, network, round).await?.then(|| now + LOOKS_AGAIN))
+    Ok(rounds::refill_awaited(tx, network, round).await?.then(|| now + LOOKS_AGAIN))
 }
 
 async fn lapse_due(
@@ -99,11 +100,11 @@ async fn lapse_due(
     let mut due: Vec<OfferRow> = store::offers(tx, network, held.round_id, &[OfferState::Offered]).await?;
     due.retain(|offer| offer.answer_by <= now);
     let Some(first) = due.first() else { return Ok(()) };
-    let people = People::of(tx, network).await?;
+    let post = Post { network, now };
     let letters = Letters::about(tx, network, held, public_url).await?;
     for offer in &due {
         store::set_state(tx, network, offer.id, OfferState::Lapsed).await?;
-        people.post(tx, offer.club_id, |to| letters.lapsed(to, offer), now).await?;
+        post.to_leads(tx, offer.club_id, |to| letters.lapsed(to, offer)).await?;
     }
     refilling::ask(tx, network, held.round_id, first.round_opened_by, now).await
 }
@@ -117,7 +118,7 @@ async fn nobody_took(
 ) -> Result<()> {
     hires::step_round(tx, network, held.round_id, RoundState::RequestsClosed).await?;
     let letters = Letters::about(tx, network, held, public_url).await?;
-    People::of(tx, network).await?.post_coordinators(tx, |to| letters.nobody_took(to), now).await
+    Post { network, now }.to_coordinators(tx, |to| letters.nobody_took(to)).await
 }
 
 /// In a transaction of its own, since the one that failed holds nothing.
@@ -131,8 +132,8 @@ async fn tell_stuck(
     let mut tx = service.db.begin(Scope::Network(network)).await?;
     if let Some(held) = hold_offered(&mut tx, network, round).await? {
         let letters = Letters::about(&mut tx, network, &held, &service.config.public_url).await?;
-        let people = People::of(&mut tx, network).await?;
-        people.post_coordinators(&mut tx, |to| letters.stuck(to, &refused.detail), now).await?;
+        let post = Post { network, now };
+        post.to_coordinators(&mut tx, |to| letters.stuck(to, &refused.detail)).await?;
     }
     tx.commit().await
 }

@@ -25,6 +25,7 @@ pub(super) struct NewOffer {
     pub(super) span: StoredSpan,
     pub(super) crew_club_id: ClubId,
     pub(super) wish_rank: Option<i32>,
+    pub(super) expected_pence: Option<i64>,
     pub(super) answer_by: DateTime<Utc>,
     pub(super) offered_at: DateTime<Utc>,
 }

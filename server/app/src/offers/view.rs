@@ -5,7 +5,6 @@ use diesel_async::AsyncPgConnection;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::plans;
 use super::store::{self, OfferRow};
 use super::words::OfferState;
 use crate::access::{Act, Member};
@@ -13,6 +12,7 @@ use crate::error::Result;
 use crate::hires::{self, RoundState};
 use crate::ids::{BookingId, ClubId, MachineId, OfferId, PlanId, RequestId, RoundId};
 use crate::machines::Span;
+use crate::rounds;
 
 /// A round's offers.
 #[derive(Debug, Serialize, ToSchema)]
@@ -75,6 +75,10 @@ pub struct OfferedPlace {
     pub span: Span,
     /// The neighbour who lends tractor and operator; null for the club's own.
     pub lent_by: Option<String>,
+    /// The ground, with its club, that has the machine before; null where this is the first place on offer.
+    pub comes_from: Option<String>,
+    /// The ground, with its club, that has the machine after; null where this is the last place on offer.
+    pub goes_to: Option<String>,
     /// Which of the club's wishes it is, 1 for the first; null for a day that was only allowed.
     pub wish_rank: Option<i32>,
     /// What the club is expected to pay for this hire, all its places together; null where nobody can say.
@@ -105,8 +109,8 @@ pub(super) async fn load(tx: &mut AsyncPgConnection, member: &Member, round: Rou
     let outstanding = offers.iter().filter(|offer| offer.state == OfferState::Offered);
     Ok(RoundOffers {
         to_offer: to_offer(tx, member, (round, round_state)).await?,
-        offers_on: plans::offers_on(tx, member.network_id, round).await?,
-        refill_awaited: plans::refill_awaited(tx, member.network_id, round).await?,
+        offers_on: hires::offers_on(tx, member.network_id, round).await?,
+        refill_awaited: rounds::refill_awaited(tx, member.network_id, round).await?,
         round_id: round,
         title,
         round_state,
@@ -115,9 +119,9 @@ pub(super) async fn load(tx: &mut AsyncPgConnection, member: &Member, round: Rou
         accepted: count(&[OfferState::Accepted, OfferState::Booked]),
         declined: count(&[OfferState::Declined, OfferState::Lapsed]),
         offers: offers
-            .into_iter()
+            .iter()
             .filter(|offer| member.may(Act::SeeOffer, Some(offer.club_id)))
-            .map(|offer| view(offer, member))
+            .map(|offer| view(offer, &offers, member))
             .collect(),
     })
 }
@@ -130,9 +134,9 @@ async fn to_offer(
     if state != RoundState::RequestsClosed || !member.may(Act::RunRound, None) {
         return Ok(None);
     }
-    let Some(plan_id) = plans::chosen(tx, member.network_id, round).await? else { return Ok(None) };
-    let blocks = plans::blocks(tx, member.network_id, plan_id).await?;
-    let first_begins = blocks.iter().map(|block| block.span.0.from()).min();
+    let Some(plan_id) = rounds::chosen_plan(tx, member.network_id, round).await? else { return Ok(None) };
+    let blocks = rounds::places_of_plan(tx, member.network_id, plan_id).await?;
+    let first_begins = blocks.iter().map(|block| block.span.from()).min();
     Ok(Some(PlanToOffer { plan_id, places: blocks.len(), first_begins }))
 }
 
@@ -143,20 +147,37 @@ async fn to_offer(
 pub(super) async fn load_one(tx: &mut AsyncPgConnection, member: &Member, id: OfferId) -> Result<OfferedPlace> {
     let offer = store::find(tx, member.network_id, id).await?;
     member.require(Act::SeeOffer, Some(offer.club_id))?;
-    Ok(view(offer, member))
+    let others = store::offers(tx, member.network_id, offer.round_id, &LIVE).await?;
+    Ok(view(&offer, &others, member))
 }
 
-fn view(offer: OfferRow, member: &Member) -> OfferedPlace {
+/// The states in which a place is had, or may be.
+const LIVE: [OfferState; 3] = [OfferState::Offered, OfferState::Accepted, OfferState::Booked];
+
+/// The ground and club of an offer, as the stop before or after another.
+fn stop(offer: &OfferRow) -> String {
+    format!("{}, {}", offer.ground, offer.club)
+}
+
+fn view(offer: &OfferRow, all: &[OfferRow], member: &Member) -> OfferedPlace {
+    let of_machine =
+        |other: &&OfferRow| other.id != offer.id && other.machine_id == offer.machine_id && LIVE.contains(&other.state);
+    let from = |row: &OfferRow| row.span.0.from();
+    let before =
+        all.iter().filter(of_machine).filter(|other| from(other) < from(offer)).max_by_key(|other| from(other));
+    let after = all.iter().filter(of_machine).filter(|other| from(other) > from(offer)).min_by_key(|other| from(other));
     OfferedPlace {
+        comes_from: before.map(stop),
+        goes_to: after.map(stop),
         offer_id: offer.id,
         round_id: offer.round_id,
         request_id: offer.request_id,
         club_id: offer.club_id,
-        lent_by: offer.is_lent().then_some(offer.crew_club),
-        club_name: offer.club,
-        ground_name: offer.ground,
+        lent_by: offer.is_lent().then(|| offer.crew_club.clone()),
+        club_name: offer.club.clone(),
+        ground_name: offer.ground.clone(),
         machine_id: offer.machine_id,
-        machine_name: offer.machine,
+        machine_name: offer.machine.clone(),
         span: offer.span.0.into(),
         wish_rank: offer.wish_rank,
         expected_pence: offer.expected_pence,
@@ -164,7 +185,7 @@ fn view(offer: OfferRow, member: &Member) -> OfferedPlace {
         state: offer.state,
         answer_by: offer.answer_by,
         answered_at: offer.answered_at,
-        reason: offer.reason,
+        reason: offer.reason.clone(),
         reminded_at: offer.reminded_at,
         booking_id: offer.booking_id,
     }

@@ -9,6 +9,7 @@ mod asking;
 mod explaining;
 mod facts;
 mod http;
+mod offered;
 mod pins;
 mod places;
 mod standing;
@@ -21,6 +22,9 @@ mod working;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 pub use asking::{ask_plans, ask_refill, choose, require_fresh, stop};
+pub use offered::{
+    PlacedRequest, choose_refill, chosen_plan, end_refills, places_of_plan, ready_refill, refill_awaited,
+};
 pub use pins::{MakePin, Pin, drop_pin, make_pin};
 pub use trying::{Trial, TriedPlace, TryPlace, try_place};
 pub use view::{Plan, PlanLevel, PlannedPlace, PlannedRound, RoundPlace, UnservedRequest};

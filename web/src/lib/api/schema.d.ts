@@ -4135,6 +4135,10 @@ export interface components {
             span: components["schemas"]["Span"];
             /** @description The neighbour who lends tractor and operator; null for the club's own. */
             lent_by?: string | null;
+            /** @description The ground, with its club, that has the machine before; null where this is the first place on offer. */
+            comes_from?: string | null;
+            /** @description The ground, with its club, that has the machine after; null where this is the last place on offer. */
+            goes_to?: string | null;
             /**
              * Format: int32
              * @description Which of the club's wishes it is, 1 for the first; null for a day that was only allowed.

@@ -80,6 +80,10 @@ export type Pin = Whole<Schemas['Pin']>;
 export type PinFacts = Whole<Schemas['MakePin']>;
 export type Trial = Whole<Schemas['Trial']>;
 
+export type OfferState = Schemas['OfferState'];
+export type RoundOffers = Whole<Schemas['RoundOffers']>;
+export type OfferedPlace = Whole<Schemas['OfferedPlace']>;
+
 export type OrderState = Schemas['OrderState'];
 export type OrderStep = Schemas['OrderStep'];
 export type PriceBreak = Whole<Schemas['PriceBreak']>;

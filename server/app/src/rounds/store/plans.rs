@@ -1,6 +1,7 @@
 //! Queries on plans. Scope of all: the network.
 
 use chrono::{DateTime, NaiveDateTime, Utc};
+use diesel::dsl::exists;
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
@@ -266,6 +267,21 @@ pub(in crate::rounds) async fn chosen(
         .first(tx)
         .await
         .optional()?)
+}
+
+/// Whether a round has a plan for a purpose that is in one of some states.
+pub(in crate::rounds) async fn any(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    (round, purpose): (RoundId, PlanPurpose),
+    states: &[PlanState],
+) -> Result<bool> {
+    let plans = round_plans::table
+        .filter(round_plans::network_id.eq(network))
+        .filter(round_plans::round_id.eq(round))
+        .filter(round_plans::purpose.eq(purpose))
+        .filter(round_plans::state.eq_any(states));
+    Ok(diesel::select(exists(plans)).get_result(tx).await?)
 }
 
 /// The places of some plans, in order of machine and time.
