@@ -254,6 +254,7 @@ fn the_mails_say_what_is_offered_and_what_came_of_it() {
             Machine: Deep-tine aerator
             Ground: Tansyford RFC ground
             The day: your first choice
+            Expected share of the hire: £351.48 (it is settled when the hire is over; never more than hiring alone)
 
             Accept or decline here:
             http://turfring.test/rounds/[id]/offers
@@ -640,7 +641,17 @@ fn the_clubs_are_told_that_an_offered_round_is_called_off() {
         round.net.coordinator.post(&format!("{}/calling-off", round.path), why).await.expect(200);
         app.run_jobs().await;
         let told = round.mail(&round.clubs[0].lead, "was called off").await;
-        settings().bind(|| insta::assert_snapshot!(told, @""));
+        settings().bind(|| insta::assert_snapshot!(told, @"
+        Aerator in May was called off
+
+        Hello lead,
+
+        Aerator in May was called off. The reason: The yard sold it.
+
+        Tansyford RFC had asked for a place in it. Every place that was offered is taken back, accepted or not. Nothing comes, and nothing is owed for it.
+
+        The round: http://turfring.test/rounds/[id]
+        "));
         assert_eq!(round.mails(&round.clubs[2].lead, "was called off").await, 1, "who asked and was offered nothing");
         let shown = round.shown(&round.clubs[0].lead).await;
         assert_eq!((&shown["round_state"], &shown["offers"]), (&json!("called_off"), &json!([])));
@@ -674,7 +685,7 @@ fn a_machine_on_offer_is_retired_but_never_lost() {
     with_app(async |app| {
         let (round, own) = with_own_machine(&app).await;
         let at = format!("{}/machines/{own}", round.net.path);
-        round.net.coordinator.delete(&at).await.expect(405);
+        round.net.coordinator.delete(&at).await.expect_problem(404, "not_found");
         let seen = round.net.coordinator.get(&at).await.expect(200);
         let retired = aerator(json!({"name": "Old aerator", "retired": true}));
         round.net.coordinator.put(&at, seen["version"].as_i64().unwrap(), retired).await.expect(200);
@@ -733,6 +744,7 @@ fn clubs_without_an_answer_are_reminded_once_a_day() {
         Machine: Deep-tine aerator
         Ground: Marl End RFC ground
         The day: your first choice
+        Expected share of the hire: £351.48 (it is settled when the hire is over; never more than hiring alone)
 
         Accept or decline here:
         http://turfring.test/rounds/[id]/offers
