@@ -88,6 +88,7 @@ fn everybody_sees_each_clubs_balance_and_what_it_is_made_of() {
                 json!(["Birch", -3, 0, [[-1, ["prime_day"], -3], [-1, ["prime_day"], -3], [0, ["prime_day"], -2]]]),
             ]
         );
+        assert_eq!(turns[0]["weights"], json!([12, 22, 32, 42, 52]), "ten for each step of need, and the balance");
         let entry = &turns[0]["seasons"][1]["entries"][0];
         assert_eq!((&entry["points"], &entry["ground_name"]), (&json!(3), &json!("First ground")));
         assert_eq!(entry["round_title"], "Aerator in May");

@@ -3,7 +3,7 @@
 use actix_web::get;
 use actix_web::web::{Data, Json, Path};
 use chrono::{DateTime, Utc};
-use logistics::turns::{Entry, Turn, balance, season_of};
+use logistics::turns::{Entry, Turn, balance, season_of, weight};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -25,6 +25,8 @@ pub struct ClubTurns {
     pub club_name: String,
     /// −9 to 9; positive for a club that gave way. What a request of it now weighs more than its need.
     pub balance: i64,
+    /// What a request of it weighs now, for a need of 1, 2 … 5.
+    pub weights: Vec<i64>,
     /// In how many of its latest rounds running it was left out.
     pub left_out_running: usize,
     /// What the balance is made of, from the season of its first entry to the present one, latest first.
@@ -92,10 +94,12 @@ fn view(club: &TurnRow, rows: &[TurnRow], left_out: &[bool], season: i32) -> Clu
         .iter()
         .map(|row| row.season)
         .fold((season, season), |(first, last), of_row| (first.min(of_row), last.max(of_row)));
+    let balance = balance(&entries(rows), season);
     ClubTurns {
         club_id: club.club_id,
         club_name: club.club_name.clone(),
-        balance: balance(&entries(rows), season),
+        balance,
+        weights: (1..=5).map(|need| weight(need, balance)).collect(),
         left_out_running: left_out.iter().take_while(|&&left_out| left_out).count(),
         seasons: (begun.0..=begun.1).rev().map(|season| of_season(rows, season)).collect(),
     }
