@@ -163,6 +163,110 @@ fn a_hires_charges_change_until_the_round_is_agreed() {
 }
 
 #[test]
+fn a_hire_moves_until_places_are_offered_and_who_asked_is_told() {
+    with_app(async |app| {
+        let yard = Yard::of(&app, "North").await;
+        let round = yard.open().await;
+        let asked = yard.ask(&round, json!({})).await.expect(201);
+        let at = format!("{}/hires/{}", yard.at(&round), round["hires"][0]["hire_id"].as_str().unwrap());
+        let coordinator = &yard.net.coordinator;
+        let moved = |half_days: Value| with(yard.hire(), json!({"span": half_days}));
+        let later = coordinator.put(&at, 1, moved(span(2, 16))).await.expect(200);
+        assert_eq!((&later["hires"][0]["span"], &later["machines"][0]["span"]), (&span(2, 16), &span(2, 16)));
+        assert_eq!((&later["from_on"], &later["until_on"]), (&json!(&half_day(2)[..10]), &json!(&half_day(15)[..10])));
+        let machine = coordinator.get(&format!("{}/machines/{}", yard.net.path, yard.machine)).await.expect(200);
+        let there: Vec<_> = machine["availabilities"].as_array().unwrap().iter().map(|each| &each["from"]).collect();
+        assert_eq!(there, [&json!(half_day(2))]);
+        let kept = yard.club.lead.get(&yard.request(&asked)).await.expect(200);
+        assert_eq!(kept["half_days"], asked["half_days"], "what a club allows stays as it said it");
+        app.run_jobs().await;
+        let told = mails_to(&app, &round, &yard.club.lead.email);
+        assert_eq!(told.len(), 1);
+        for words in ["Aerator in May: other days for", "Deep-tine aerator", "You can change it until "] {
+            assert!(told[0].contains(words), "{words}: {}", told[0]);
+        }
+        let version = later["version"].as_i64().unwrap();
+        for (half_days, field) in [(span(16, 2), "until"), (span(-38, 2), "span"), (span(2, 130), "span")] {
+            let refused = coordinator.put(&at, version, moved(half_days)).await.expect_problem(422, "invalid");
+            assert_eq!(refused_field(&refused), field);
+        }
+        db_sql(&app, "UPDATE rounds SET state = 'offered'").await;
+        coordinator.put(&at, version, moved(span(4, 16))).await.expect_problem(409, "round_not_gathering");
+        let as_it_is = moved(span(2, 16));
+        coordinator.put(&at, version, as_it_is).await.expect(200);
+    });
+}
+
+#[test]
+fn a_hire_does_not_move_into_another_time_of_its_machine() {
+    with_app(async |app| {
+        let yard = Yard::of(&app, "North").await;
+        let round = yard.open().await;
+        let availabilities = format!("{}/machines/{}/availabilities", yard.net.path, yard.machine);
+        yard.net.coordinator.post(&availabilities, span(20, 24)).await.expect(201);
+        let at = format!("{}/hires/{}", yard.at(&round), round["hires"][0]["hire_id"].as_str().unwrap());
+        let onto = with(yard.hire(), json!({"span": span(10, 22)}));
+        yard.net.coordinator.put(&at, 1, onto).await.expect_problem(409, "availability_overlaps");
+        let seen = yard.net.coordinator.get(&yard.at(&round)).await.expect(200);
+        assert_eq!((&seen["hires"][0]["span"], &seen["version"]), (&span(0, 14), &json!(1)), "nothing half done");
+    });
+}
+
+#[test]
+fn the_coordinator_corrects_the_road_from_a_depot_that_clubs_fetch_from() {
+    with_app(async |app| {
+        let yard = Yard::of(&app, "North").await;
+        let fetched = json!({"hauled_by": "clubs", "depot_latitude_deg": 53.3, "depot_longitude_deg": -0.9});
+        let terms = with(yard.terms(), json!({"hire": with(yard.hire(), fetched.clone())}));
+        let coordinator = &yard.net.coordinator;
+        let round = coordinator.post(&yard.rounds(), terms).await.expect(201);
+        yard.ask(&round, json!({})).await.expect(201);
+        let list = format!("{}/depot-roads", yard.at(&round));
+        let seen = yard.club.volunteer.get(&list).await.expect(200)[0].clone();
+        assert_eq!((&seen["machine_name"], &seen["corrected_hm"]), (&json!("Deep-tine aerator"), &Value::Null));
+        let hire = format!("{}/hires/{}", yard.at(&round), round["hires"][0]["hire_id"].as_str().unwrap());
+        let road = format!("{hire}/roads/{}", yard.ground);
+        let set = coordinator.put_plain(&road, json!({"road_hm": 321})).await.expect(200);
+        assert_eq!((&set["reckoned_hm"], &set["corrected_hm"]), (&seen["reckoned_hm"], &json!(321)));
+        assert_eq!(coordinator.get(&list).await.expect(200)[0]["corrected_hm"], 321);
+        let far = coordinator.put_plain(&road, json!({"road_hm": 20_001})).await.expect_problem(422, "invalid");
+        assert_eq!(refused_field(&far), "road_hm");
+        yard.club.lead.put_plain(&road, json!({"road_hm": 9})).await.expect_problem(403, "not_your_role");
+        yard.club.lead.delete(&road).await.expect_problem(403, "not_your_role");
+        let nowhere = format!("{hire}/roads/{}", yard.pitch);
+        coordinator.put_plain(&nowhere, json!({"road_hm": 9})).await.expect_problem(404, "not_found");
+        assert_eq!(coordinator.delete(&road).await.expect(200)["corrected_hm"], Value::Null);
+        coordinator.put_plain(&road, json!({"road_hm": 321})).await.expect(200);
+        // Another depot is another road.
+        let elsewhere = with(with(yard.hire(), fetched), json!({"depot_latitude_deg": 53.4}));
+        coordinator.put(&hire, 1, elsewhere).await.expect(200);
+        assert_eq!(coordinator.get(&list).await.expect(200)[0]["corrected_hm"], Value::Null);
+        // What the supplier brings has no road that counts.
+        coordinator.put(&hire, 2, yard.hire()).await.expect(200);
+        assert_eq!(coordinator.get(&list).await.expect(200), json!([]));
+        coordinator.put_plain(&road, json!({"road_hm": 321})).await.expect_problem(422, "invalid");
+        let south = app.network("South").await;
+        south.coordinator.get(&list).await.expect_problem(404, "not_found");
+        south.coordinator.put_plain(&road, json!({"road_hm": 9})).await.expect_problem(404, "not_found");
+    });
+}
+
+#[test]
+fn a_neighbour_without_a_ground_lends_no_tractor() {
+    with_app(async |app| {
+        let yard = Yard::of(&app, "North").await;
+        let round = yard.open().await;
+        let nowhere = app.club(&yard.net, "Marl End RFC").await;
+        let lent = json!({"tractor": "neighbour", "tractor_kw": null, "helper_club_id": nowhere.id});
+        let refused = yard.ask(&round, lent.clone()).await.expect_problem(422, "invalid");
+        assert_eq!(refused_field(&refused), "helper_club_id");
+        assert!(refused["errors"][0]["detail"].as_str().unwrap().starts_with("Marl End RFC has no ground entered"));
+        app.pitch(&yard.net, &nowhere, "Only pitch").await;
+        yard.ask(&round, lent).await.expect(201);
+    });
+}
+
+#[test]
 fn what_a_request_would_come_to_is_reckoned_as_it_is_when_asked() {
     with_app(async |app| {
         let yard = Yard::of(&app, "North").await;
@@ -317,7 +421,15 @@ fn who_asked_is_told_that_a_round_is_called_off() {
         let told = mails_to(&app, &round, &yard.club.lead.email).remove(0);
         let (head, text) = told.split_once("\n\n").unwrap();
         assert!(head.contains("Subject: Aerator in May was called off"), "{head}");
-        insta::assert_snapshot!(text.trim_end(), @"");
+        insta::assert_snapshot!(text.trim_end(), @"
+        Hello lead,
+
+        Aerator in May was called off. The reason: The yard sold it.
+
+        Tansyford RFC had asked for a place in it. Nothing comes, and nothing is owed for it.
+
+        The round: http://turfring.test/rounds/ROUND
+        ");
     });
 }
 

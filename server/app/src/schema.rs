@@ -157,6 +157,22 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
+    /// Road between the depot of a hire and a ground where a coordinator knows better than 1.3 times the distance as the crow flies.
+    depot_roads (network_id, hire_id, ground_id) {
+        /// The network; nothing crosses it.
+        network_id -> Uuid,
+        /// The hire whose depot it is; another depot is another road.
+        hire_id -> Uuid,
+        /// The ground; the road is the same both ways.
+        ground_id -> Uuid,
+        /// Length in hectometres (0.1 km).
+        road_hm -> Int4,
+    }
+}
+
+diesel::table! {
+    use diesel::sql_types::*;
+
     /// The end of a fault: mended, or found to be none.
     fault_clearings (network_id, fault_id) {
         /// The network; nothing crosses it.
@@ -1635,6 +1651,7 @@ diesel::joinable!(bookings -> networks (network_id));
 diesel::joinable!(bookings -> people (booked_by));
 diesel::joinable!(calendar_feeds -> networks (network_id));
 diesel::joinable!(clubs -> networks (network_id));
+diesel::joinable!(depot_roads -> networks (network_id));
 diesel::joinable!(fault_clearings -> networks (network_id));
 diesel::joinable!(fault_clearings -> people (cleared_by));
 diesel::joinable!(fault_photos -> networks (network_id));
@@ -1719,6 +1736,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     bookings,
     calendar_feeds,
     clubs,
+    depot_roads,
     fault_clearings,
     fault_photos,
     faults,

@@ -141,6 +141,7 @@ async fn round(
     (supplier, own): (&Uuid, &Uuid),
 ) -> (String, String, String) {
     let helper = app.club_at(net, "Helpers", &format!("helpers.{}", net.id)).await;
+    app.pitch(net, &helper, "Helpers' pitch").await;
     let hired = aerator(json!({"name": "Hired aerator"}));
     let hired = net.coordinator.post(&format!("{}/machines", net.path), hired).await.expect(201);
     let round = hired_round(&text(&hired, "machine_id"), &supplier.to_string());
@@ -178,6 +179,7 @@ async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &st
             "round_pins (network_id, id, round_id, request_id, kind, machine_id, made_by)",
             format!("network_id, id, round_id, id, 'pin', machine_id, '{lead}'"),
         ),
+        ("depot_roads (network_id, hire_id, ground_id, road_hm)", "network_id, hire_id, ground_id, 90".into()),
         ("round_crews (network_id, round_id, club_id, crews)", "network_id, round_id, club_id, 2".into()),
         (
             "turns (network_id, id, club_id, round_id, request_id, season, kind)",

@@ -113,7 +113,9 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
         ("put", "rounds/{round_id}") => hired_round(south.id("machine_id"), south.id("supplier_id")),
         ("put", "rounds/{round_id}/hires/{hire_id}") => hire(south.id("machine_id"), south.id("supplier_id")),
         (_, "rounds/{round_id}/crews/{club_id}") => json!({"crews": 2, "lends": true}),
-        (_, "roads/{ground_id}/{other_ground_id}") => json!({"road_hm": 90}),
+        (_, "rounds/{round_id}/hires/{hire_id}/roads/{ground_id}" | "roads/{ground_id}/{other_ground_id}") => {
+            json!({"road_hm": 90})
+        }
         (_, "rounds/{round_id}/requests/preview") => json!({
             "club_id": south.id("club_id"), "pitch_ids": [south.id("pitch_id")], "set_up_min": 30, "half_days": [],
         }),

@@ -74,7 +74,7 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         }
         "bookings_one_a_request" => refuse(Code::PlacesTaken, "That request has its booking already."),
         "round_crews_few" => invalid("crews", "A club has 0 to 20 tractors with operators."),
-        "roads_length" => invalid("road_hm", "A road is 0 to 2,000 km long."),
+        "roads_length" | "depot_roads_length" => invalid("road_hm", "A road is 0 to 2,000 km long."),
         "round_requests_ground" => invalid("ground_id", "Choose a ground of the club."),
         "round_requests_helper" => invalid("helper_club_id", "There is no such club in this network."),
         "round_requests_depth" => invalid("depth_mm", "The depth is 1 to 1,000 mm."),

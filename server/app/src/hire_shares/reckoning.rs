@@ -163,7 +163,7 @@ fn terms_of(hire: &HireRow, from_depot: bool) -> HireTerms {
 /// Where clubs fetch the machine from; nowhere where the supplier brings it.
 fn depot_of(hire: &HireRow) -> Result<Option<Place>> {
     let depot = hire.depot_latitude_deg.zip(hire.depot_longitude_deg).filter(|_| hire.hauled_by == HauledBy::Clubs);
-    depot.map(|(latitude_deg, longitude_deg)| Place::depot(latitude_deg, longitude_deg)).transpose()
+    depot.map(|(latitude_deg, longitude_deg)| Place::depot(hire.id, latitude_deg, longitude_deg)).transpose()
 }
 
 fn absurd(error: CostError) -> Refused {

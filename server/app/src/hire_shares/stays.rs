@@ -12,7 +12,8 @@ use super::pace::Pace;
 use super::store::stays::{self as store, GroundRow, RequestRow, StayRow};
 use super::worked::{SignedHours, Worked};
 use crate::error::Result;
-use crate::ids::{ClubId, GroundId, NetworkId};
+use crate::hires::corrected_depot_roads;
+use crate::ids::{ClubId, GroundId, HireId, NetworkId};
 
 /// A club's time with a hired machine.
 #[derive(Debug, Clone, Copy)]
@@ -35,12 +36,16 @@ pub(super) struct Stay {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Place {
     ground_id: Option<GroundId>,
+    depot_of: Option<HireId>,
     position: Position,
 }
 
 /// Road as a coordinator entered it, else as one would expect it.
 #[derive(Debug, Default)]
-pub(super) struct Roads(HashMap<(GroundId, GroundId), i32>);
+pub(super) struct Roads {
+    of_grounds: HashMap<(GroundId, GroundId), i32>,
+    of_depots: HashMap<(HireId, GroundId), i32>,
+}
 
 /// The stays of one hire, and the roads between their places.
 #[derive(Debug)]
@@ -50,13 +55,14 @@ pub(super) struct Journey {
 }
 
 impl Place {
-    /// A place that is no ground.
-    pub(super) fn depot(latitude_deg: f64, longitude_deg: f64) -> Result<Self> {
-        Ok(Self { ground_id: None, position: position(latitude_deg, longitude_deg)? })
+    /// The depot of a hire.
+    pub(super) fn depot(hire: HireId, latitude_deg: f64, longitude_deg: f64) -> Result<Self> {
+        Ok(Self { ground_id: None, depot_of: Some(hire), position: position(latitude_deg, longitude_deg)? })
     }
 
     fn of(ground: &GroundRow) -> Result<Self> {
-        Ok(Self { ground_id: Some(ground.id), position: position(ground.latitude_deg, ground.longitude_deg)? })
+        let position = position(ground.latitude_deg, ground.longitude_deg)?;
+        Ok(Self { ground_id: Some(ground.id), depot_of: None, position })
     }
 }
 
@@ -68,7 +74,8 @@ impl Roads {
     /// Road between two places, 0.1 km.
     pub(super) fn between_hm(&self, from: &Place, to: &Place) -> i64 {
         let pair = from.ground_id.zip(to.ground_id).map(|(a, b)| (a.min(b), a.max(b)));
-        let entered = pair.and_then(|pair| self.0.get(&pair));
+        let depot = from.depot_of.zip(to.ground_id).or(to.depot_of.zip(from.ground_id));
+        let entered = pair.and_then(|pair| self.of_grounds.get(&pair)).or_else(|| self.of_depots.get(&depot?));
         entered.map_or_else(|| reckoned_hm(from.position, to.position), |&road_hm| i64::from(road_hm))
     }
 }
@@ -86,7 +93,8 @@ impl Journey {
         let areas = store::areas(tx, network, &ids).await?;
         let helpers: Vec<ClubId> = requests.values().filter_map(|request| request.helper_club_id).collect();
         let yards = store::grounds_of(tx, network, &helpers).await?;
-        let roads = Roads(store::roads(tx, network).await?);
+        let of_depots = corrected_depot_roads(tx, network).await?.into_iter().collect();
+        let roads = Roads { of_grounds: store::roads(tx, network).await?, of_depots };
         let mut stays = Vec::new();
         for row in rows {
             let request = requests.get(&row.request_id).context("a stay is of a request")?;

@@ -111,6 +111,11 @@ pub(super) async fn tractor_is_there(
             let name = store::club_name(tx, network, whose).await?;
             Err(invalid("helper_club_id", format!("{name} lends no tractor in this round.")).into())
         }
+        Tractor::Neighbour if !store::has_ground(tx, network, whose).await? => {
+            let name = store::club_name(tx, network, whose).await?;
+            let words = format!("{name} has no ground entered, so nobody knows how far its tractor has to come.");
+            Err(invalid("helper_club_id", words).into())
+        }
         Tractor::Own | Tractor::Neighbour => Ok(()),
     }
 }

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 
 use super::rounds;
 use super::store;
-use super::terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
+use super::terms::{ChangeHire, CreateHire, OpenRound, RoundTerms};
 use super::view::{Round, gather, load};
 use crate::access::{Act, Caller, enter};
 use crate::error::Result;
@@ -129,9 +129,10 @@ pub async fn add_hire(
     Ok(response)
 }
 
-/// Change the charges of a hire
+/// Change a hire
 ///
-/// The supplier, the charges and the note, until the round is agreed; the version is the round's.
+/// The supplier, the charges and the note until the round is agreed; its dates until places are offered, and the clubs
+/// that asked are told. The version is the round's.
 #[utoipa::path(tag = "rounds", params(IfMatch), responses((status = 200, body = Round)))]
 #[put("/networks/{network_id}/rounds/{round_id}/hires/{hire_id}")]
 pub async fn change_hire(
@@ -139,11 +140,12 @@ pub async fn change_hire(
     caller: Caller,
     path: Path<(NetworkId, RoundId, HireId)>,
     seen: IfMatch,
-    body: Json<HireCharges>,
+    body: Json<ChangeHire>,
 ) -> Result<HttpResponse> {
     let (network, id, hire) = path.into_inner();
     let (mut tx, member) = enter(&service, &caller, network).await?;
-    let round = rounds::alter_hire(&mut tx, &member, (id, hire), seen, &body).await?;
+    let public_url = &service.config.public_url;
+    let round = rounds::alter_hire(&mut tx, &member, (id, hire), seen, &body, (public_url, Utc::now())).await?;
     tx.commit().await?;
     Ok(tagged(round.version, &round))
 }

@@ -51,6 +51,24 @@ impl<'a> Letters<'a> {
         self.letter(to, closing, &text, "Ask here", "/request")
     }
 
+    /// A hire comes on other days than were said.
+    pub(super) fn moved(&self, to: &Recipient, machine: &str) -> Letter {
+        let title = &self.round.terms.title;
+        let then = match self.round.state {
+            RoundState::Gathering => format!("You can change it until {}.", self.closing()),
+            _ => {
+                "Requests have closed: the round is planned with the half-days you allowed that still suit.".to_owned()
+            }
+        };
+        let text = format!(
+            "The days of {machine} in {title} have changed. The round now has:\n\n{}\n{} had asked for a place. Look \
+             whether the half-days and the days you wished for are still among these. {then}\n",
+            self.what_comes(),
+            to.club_name
+        );
+        self.letter(to, format!("{title}: other days for {machine}"), &text, "The round", "")
+    }
+
     /// The round was given up.
     pub(super) fn called_off(&self, to: &Recipient, reason: &str) -> Letter {
         let off = format!("{} was called off", self.round.terms.title);

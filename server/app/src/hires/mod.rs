@@ -6,6 +6,7 @@
 //! who gets which day is no matter of this slice.
 
 mod crews;
+mod depot_roads;
 mod facts;
 mod http;
 mod letters;
@@ -28,6 +29,7 @@ mod workload;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 pub use crews::{ClubCrews, SayCrews, say_crews};
+pub use depot_roads::{DepotRoad, correct_depot_road, corrected_depot_roads};
 pub use facts::{PlaceFacts, RoundFacts, RoundMachineFacts, round_facts};
 pub use past::{KeptRound, PastRound, record_past_round};
 pub use preview::{PreviewRequest, PreviewedWork, RequestPreview};
@@ -40,7 +42,7 @@ pub use steps::{
     title_and_state,
 };
 pub use telling::{invite_to_round, remind_round};
-pub use terms::{CreateHire, HireCharges, OpenRound, RoundTerms};
+pub use terms::{ChangeHire, CreateHire, HireCharges, OpenRound, RoundTerms};
 pub use view::Round;
 pub use words::{Grain, HauledBy, RequestState, RoundState, Tractor};
 
@@ -65,5 +67,8 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(travel_http::say_crews)
         .service(travel_http::list_roads)
         .service(travel_http::correct_road)
-        .service(travel_http::forget_road);
+        .service(travel_http::forget_road)
+        .service(travel_http::list_depot_roads)
+        .service(travel_http::correct_depot_road)
+        .service(travel_http::forget_depot_road);
 }

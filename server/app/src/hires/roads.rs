@@ -121,14 +121,18 @@ fn ordered(one: GroundId, other: GroundId) -> (GroundId, GroundId) {
 }
 
 fn road(one: &GroundRow, other: &GroundRow, corrected_hm: Option<i32>) -> Result<Road> {
-    let position = |ground: &GroundRow| {
-        Position::parse(ground.latitude_deg, ground.longitude_deg).context("the table admits positions on earth only")
-    };
     let reckoned_hm = reckoned_hm(position(one)?, position(other)?);
     Ok(Road { from: end(one), to: end(other), reckoned_hm, corrected_hm })
 }
 
-fn end(ground: &GroundRow) -> RoadEnd {
+/// Where a ground lies.
+pub(super) fn position(ground: &GroundRow) -> Result<Position> {
+    let position = Position::parse(ground.latitude_deg, ground.longitude_deg);
+    Ok(position.context("the table admits positions on earth only")?)
+}
+
+/// A ground as the end of a road.
+pub(super) fn end(ground: &GroundRow) -> RoadEnd {
     RoadEnd {
         ground_id: ground.id,
         ground_name: ground.name.clone(),

@@ -1,10 +1,11 @@
 //! Opening a round with its first hire, adding machines, changing its terms, closing its requests, calling it off.
 
 use chrono::{DateTime, Utc};
+use logistics::half_days::HalfDaySpan;
 
 use super::store;
-use super::telling::{plan_invitation, plan_reminder, tell_called_off};
-use super::terms::{Checked, CreateHire, Days, HireCharges, OpenRound, RoundTerms};
+use super::telling::{plan_invitation, plan_reminder, tell_called_off, tell_hire_moved};
+use super::terms::{ChangeHire, Checked, CreateHire, Days, OpenRound, RoundTerms};
 use super::view::{Round, load};
 use super::words::RoundState;
 use crate::access::{Act, Member};
@@ -43,37 +44,89 @@ pub async fn add_hire(tx: &mut Tx, member: &Member, id: RoundId, said: &CreateHi
     member.require(Act::RunRound, None)?;
     let hire = said.checked()?;
     let round = gathering(store::lock(tx, member.network_id, id).await?)?;
-    if instant(zone_of(tx, member.network_id).await?, hire.span.from()) < round.terms.requests_close_at {
-        return Err(invalid("span", "It must begin after the requests have closed.").into());
-    }
+    begins_after_requests(tx, member.network_id, &round, hire.span).await?;
     let days = Days { from_on: round.from_on, until_on: round.until_on }.with(hire.days)?;
     store::set_days(tx, member.network_id, id, days).await?;
     put_hire(tx, member, id, &hire).await?;
     load(tx, member, id).await
 }
 
-/// Gives a hire other charges, another supplier or note, until its round is agreed.
+/// Gives a hire other charges, another supplier or note until its round is agreed, and other dates until places are
+/// offered; of those the clubs that asked are told.
 ///
 /// # Errors
-/// `not_found`, `not_your_role`, `changed_meanwhile`; `round_not_gathering` once it is agreed or called off; `invalid` on
-/// the field that will not do.
+/// `not_found`, `not_your_role`, `changed_meanwhile`; `round_not_gathering` once it is too late; `availability_overlaps`;
+/// `availability_in_use` while a booking lies in its time; `invalid` on the field that will not do.
 pub async fn alter_hire(
     tx: &mut Tx,
     member: &Member,
     (id, hire): (RoundId, HireId),
     seen: IfMatch,
-    said: &HireCharges,
+    said: &ChangeHire,
+    (public_url, now): (&str, DateTime<Utc>),
 ) -> Result<Round> {
     member.require(Act::RunRound, None)?;
-    let round = undecided(store::lock(tx, member.network_id, id).await?)?;
+    let network = member.network_id;
+    let round = undecided(store::lock(tx, network, id).await?)?;
     if round.version != seen.0 {
         return Err(seen.stale().into());
     }
-    if !store::update_hire(tx, member.network_id, (id, hire), &said.checked()?).await? {
-        return Err(diesel::result::Error::NotFound.into());
+    let charges = said.charges.checked()?;
+    let span = said.span.parse().map_err(|refused| refused.field("span"))?;
+    let hires = store::hires_of(tx, network, &[id]).await?;
+    let standing = hires.iter().find(|each| each.id == hire).ok_or(diesel::result::Error::NotFound)?;
+    if !charges.same_depot(&standing.charges) {
+        store::depot_roads::forget_all(tx, network, hire).await?;
     }
-    store::count_change(tx, member.network_id, id).await?;
+    store::update_hire(tx, network, hire, &charges).await?;
+    store::count_change(tx, network, id).await?;
+    if standing.span.0 != span {
+        let others = hires.iter().filter(|each| each.id != hire).map(|each| each.span.0);
+        move_hire(tx, member, &round, (standing, span), others).await?;
+        tell_hire_moved(tx, network, (id, standing.machine_id), public_url, now).await?;
+    }
     load(tx, member, id).await
+}
+
+/// Gives a hire other dates, and its round the days of all its hires. What clubs allow and wish stays as they said it:
+/// half-days outside the round are passed over.
+async fn move_hire(
+    tx: &mut Tx,
+    member: &Member,
+    round: &store::RoundRow,
+    (hire, span): (&store::HireRow, HalfDaySpan),
+    others: impl Iterator<Item = HalfDaySpan>,
+) -> Result<()> {
+    if round.state == RoundState::Offered {
+        let words = "Places are offered on its days: take the offers back before you move the hire.";
+        return Err(refuse(Code::RoundNotGathering, words).into());
+    }
+    let network = member.network_id;
+    begins_after_requests(tx, network, round, span).await?;
+    Terms::hold(tx, network, hire.machine_id).await?;
+    let mut days = Days::of(&span)?;
+    for other in others {
+        days = days.with(Days::of(&other)?)?;
+    }
+    store::set_days(tx, network, round.id, days).await?;
+    if let Some(available) = store::release_hire(tx, network, hire.id).await? {
+        machines::remove_availability(tx, member, hire.machine_id, available).await?;
+    }
+    let available = machines::add_availability(tx, member, hire.machine_id, span.into()).await?;
+    store::move_hire(tx, network, hire.id, (span, available.availability_id)).await
+}
+
+/// A machine comes once the requests have closed.
+async fn begins_after_requests(
+    tx: &mut Tx,
+    network: NetworkId,
+    round: &store::RoundRow,
+    span: HalfDaySpan,
+) -> Result<()> {
+    match instant(zone_of(tx, network).await?, span.from()) < round.terms.requests_close_at {
+        true => Err(invalid("span", "It must begin after the requests have closed.").into()),
+        false => Ok(()),
+    }
 }
 
 /// Adds a machine that the network or a club owns, and where it is kept.

@@ -1,5 +1,5 @@
 //! Who is told of a round: all clubs when it takes requests, those that have not asked before it closes, and those
-//! that asked when it is called off.
+//! that asked when a hire in it moves or it is called off.
 
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -10,7 +10,7 @@ use super::words::RoundState;
 use crate::access::{Role, recipients};
 use crate::database::{Scope, Tx};
 use crate::error::Result;
-use crate::ids::{ClubId, NetworkId, RoundId};
+use crate::ids::{ClubId, MachineId, NetworkId, RoundId};
 use crate::jobs::{self, Job};
 use crate::mail;
 use crate::service::Service;
@@ -101,6 +101,25 @@ pub(super) async fn tell_called_off(
     let letters = Letters::about(round, &[], zone_of(tx, network).await?, public_url);
     for to in recipients(tx, network, Some(&asked), &[Role::GroundsLead]).await? {
         mail::post(tx, Some(network), letters.called_off(&to, reason), now).await?;
+    }
+    Ok(())
+}
+
+/// Tells the grounds leads of the clubs that asked that a machine comes on other days.
+pub(super) async fn tell_hire_moved(
+    tx: &mut Tx,
+    network: NetworkId,
+    (id, machine): (RoundId, MachineId),
+    public_url: &str,
+    now: DateTime<Utc>,
+) -> Result<()> {
+    let asked = clubs_that_asked(tx, network, id).await?;
+    let round = store::find(tx, network, id).await?;
+    let machines = store::machines_of(tx, network, &[id]).await?;
+    let Some(moved) = machines.iter().find(|each| each.machine_id == machine) else { return Ok(()) };
+    let letters = Letters::about(&round, &machines, zone_of(tx, network).await?, public_url);
+    for to in recipients(tx, network, Some(&asked), &[Role::GroundsLead]).await? {
+        mail::post(tx, Some(network), letters.moved(&to, &moved.name), now).await?;
     }
     Ok(())
 }

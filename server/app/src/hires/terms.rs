@@ -28,6 +28,16 @@ pub struct CreateHire {
     pub charges: HireCharges,
 }
 
+/// A hire as it stands after a change: another machine is another hire.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+pub struct ChangeHire {
+    /// The half-days it is hired for.
+    pub span: Span,
+    /// The rest of what is agreed.
+    #[serde(flatten)]
+    pub charges: HireCharges,
+}
+
 /// From whom a machine is hired, and what it costs.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema, Queryable, Selectable, Insertable, AsChangeset)]
 #[diesel(table_name = hires, treat_none_as_null = true)]
@@ -108,6 +118,11 @@ impl CreateHire {
 }
 
 impl HireCharges {
+    /// Whether both name the same depot; one that is written anew to the last digit is.
+    pub(super) fn same_depot(&self, other: &Self) -> bool {
+        (self.depot_latitude_deg, self.depot_longitude_deg) == (other.depot_latitude_deg, other.depot_longitude_deg)
+    }
+
     /// Checks what no constraint can say in words, and trims.
     pub(super) fn checked(&self) -> Result<Self, Refused> {
         match (self.hauled_by, self.depot_latitude_deg, self.depot_longitude_deg) {
@@ -144,7 +159,8 @@ pub(super) struct Days {
 }
 
 impl Days {
-    fn of(span: &HalfDaySpan) -> Result<Self, Refused> {
+    /// Those of a hire.
+    pub(super) fn of(span: &HalfDaySpan) -> Result<Self, Refused> {
         let days = Self { from_on: span.from().date(), until_on: (span.until() - TimeDelta::hours(12)).date() };
         days.short_enough()?;
         Ok(days)

@@ -6,10 +6,11 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 
 use super::crews::{self, ClubCrews, SayCrews};
+use super::depot_roads::{self, DepotRoad};
 use super::roads::{self, CorrectRoad, Road};
 use crate::access::{Act, Caller, enter};
 use crate::error::Result;
-use crate::ids::{ClubId, GroundId, NetworkId, RoundId};
+use crate::ids::{ClubId, GroundId, HireId, NetworkId, RoundId};
 use crate::service::Service;
 
 /// Which roads.
@@ -100,6 +101,55 @@ pub async fn forget_road(
     let (network, one, other) = path.into_inner();
     let (mut tx, member) = enter(&service, &caller, network).await?;
     let road = roads::forget_road(&mut tx, &member, (one, other)).await?;
+    tx.commit().await?;
+    Ok(Json(road))
+}
+
+/// List the roads from the depots that clubs fetch machines from
+///
+/// By hire, the shortest first. A machine that its supplier brings has none.
+#[utoipa::path(tag = "rounds", responses((status = 200, body = Vec<DepotRoad>)))]
+#[get("/networks/{network_id}/rounds/{round_id}/depot-roads")]
+pub async fn list_depot_roads(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, RoundId)>,
+) -> Result<Json<Vec<DepotRoad>>> {
+    let (network, round) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    member.require(Act::SeeNetwork, None)?;
+    Ok(Json(depot_roads::of_round(&mut tx, network, round).await?))
+}
+
+/// Correct the road between the depot of a hire and a ground
+///
+/// The same both ways; forgotten when the depot is said to be elsewhere.
+#[utoipa::path(tag = "rounds", responses((status = 200, body = DepotRoad)))]
+#[put("/networks/{network_id}/rounds/{round_id}/hires/{hire_id}/roads/{ground_id}")]
+pub async fn correct_depot_road(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, RoundId, HireId, GroundId)>,
+    body: Json<CorrectRoad>,
+) -> Result<Json<DepotRoad>> {
+    let (network, round, hire, ground) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    let road = depot_roads::correct_depot_road(&mut tx, &member, (round, hire), ground, Some(*body)).await?;
+    tx.commit().await?;
+    Ok(Json(road))
+}
+
+/// Let the reckoned road between the depot of a hire and a ground count again
+#[utoipa::path(tag = "rounds", responses((status = 200, body = DepotRoad)))]
+#[delete("/networks/{network_id}/rounds/{round_id}/hires/{hire_id}/roads/{ground_id}")]
+pub async fn forget_depot_road(
+    service: Data<Service>,
+    caller: Caller,
+    path: Path<(NetworkId, RoundId, HireId, GroundId)>,
+) -> Result<Json<DepotRoad>> {
+    let (network, round, hire, ground) = path.into_inner();
+    let (mut tx, member) = enter(&service, &caller, network).await?;
+    let road = depot_roads::correct_depot_road(&mut tx, &member, (round, hire), ground, None).await?;
     tx.commit().await?;
     Ok(Json(road))
 }

@@ -17,7 +17,7 @@ use super::store::facts::{self as store, PinRow};
 use super::store::plans::BlockRow;
 use super::words::{PinKind, PlanPurpose};
 use crate::error::Result;
-use crate::hires::{PlaceFacts, RoundFacts, RoundMachineFacts, round_facts};
+use crate::hires::{PlaceFacts, RoundFacts, RoundMachineFacts, corrected_depot_roads, round_facts};
 use crate::ids::{ClubId, MachineId, NetworkId, RequestId, RoundId};
 use crate::machines::{Terms, half_day_of};
 use crate::time::{local, zone_of};
@@ -124,8 +124,9 @@ pub(super) async fn gather(
     let running = half_day_of(local(zone_of(tx, network).await?, now));
     let turns = standing::of_clubs(tx, network, &round).await?;
     let (clubs, grounds) = places_needed(&round);
-    let mut places =
-        Places::of(store::grounds_of(tx, network, &clubs, &grounds).await?, store::roads(tx, network).await?);
+    let grounds = store::grounds_of(tx, network, &clubs, &grounds).await?;
+    let roads = (store::roads(tx, network).await?, corrected_depot_roads(tx, network).await?);
+    let mut places = Places::of(grounds, roads.0, roads.1);
     let start_places: Vec<usize> = round.machines.iter().map(|machine| places.of_machine(machine)).collect();
     let work_places: Vec<usize> = round.requests.iter().map(|request| places.of_ground(request.ground_id)).collect();
     let crews = round.requests.iter().map(crew_club).collect::<std::collections::BTreeSet<_>>().into_iter().collect();

@@ -11,7 +11,7 @@ use logistics::rounds::Hectometres;
 
 use super::store::facts::{GroundRow, RoadRow};
 use crate::hires::{RoundFacts, RoundMachineFacts};
-use crate::ids::{ClubId, GroundId};
+use crate::ids::{ClubId, GroundId, HireId};
 
 /// A place of a round.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Place {
     pub ground_id: Option<GroundId>,
     /// Whose ground it is, so that its tractor starts there; none for a depot.
     pub club_id: Option<ClubId>,
+    /// The hire whose depot it is; none for a ground.
+    pub depot_of: Option<HireId>,
     /// Where it is, if that is known.
     pub position: Option<Position>,
 }
@@ -34,22 +36,29 @@ pub(super) struct Places {
     /// A club's grounds, for its tractor.
     of_club: BTreeMap<ClubId, Vec<usize>>,
     roads: BTreeMap<(GroundId, GroundId), i32>,
+    depot_roads: BTreeMap<(HireId, GroundId), i32>,
 }
 
 impl Places {
     /// The grounds of the work, of owned machines and of lent tractors.
-    pub(super) fn of(grounds: Vec<GroundRow>, roads: Vec<RoadRow>) -> Self {
+    pub(super) fn of(
+        grounds: Vec<GroundRow>,
+        roads: Vec<RoadRow>,
+        depot_roads: Vec<((HireId, GroundId), i32)>,
+    ) -> Self {
         let mut places = Self {
             all: Vec::new(),
             of_ground: BTreeMap::new(),
             of_club: BTreeMap::new(),
             roads: roads.into_iter().map(|road| ((road.from_ground_id, road.to_ground_id), road.road_hm)).collect(),
+            depot_roads: depot_roads.into_iter().collect(),
         };
         for ground in grounds {
             let index = places.add(Place {
                 name: ground.name,
                 ground_id: Some(ground.id),
                 club_id: Some(ground.club_id),
+                depot_of: None,
                 position: Position::parse(ground.latitude_deg, ground.longitude_deg).ok(),
             });
             places.of_ground.insert(ground.id, index);
@@ -67,7 +76,13 @@ impl Places {
     pub(super) fn of_ground(&mut self, ground: GroundId) -> usize {
         match self.of_ground.get(&ground) {
             Some(place) => *place,
-            None => self.add(Place { name: String::new(), ground_id: Some(ground), club_id: None, position: None }),
+            None => self.add(Place {
+                name: String::new(),
+                ground_id: Some(ground),
+                club_id: None,
+                depot_of: None,
+                position: None,
+            }),
         }
     }
 
@@ -79,7 +94,9 @@ impl Places {
         let charges = machine.hire.as_ref().map(|(_, charges)| charges);
         let depot = charges.and_then(|charges| charges.depot_latitude_deg.zip(charges.depot_longitude_deg));
         let position = depot.and_then(|(latitude, longitude)| Position::parse(latitude, longitude).ok());
-        self.add(Place { name: format!("The depot of {}", machine.name), ground_id: None, club_id: None, position })
+        let depot_of = machine.hire.as_ref().map(|(hire, _)| *hire);
+        let name = format!("The depot of {}", machine.name);
+        self.add(Place { name, ground_id: None, club_id: None, depot_of, position })
     }
 
     /// Road of a club's tractor to a place, over and back, from the nearest of its grounds; none if it has no ground.
@@ -90,14 +107,21 @@ impl Places {
     /// Road between two places.
     pub(super) fn road_hm(&self, from: usize, to: usize) -> Hectometres {
         let (Some(one), Some(other)) = (self.all.get(from), self.all.get(to)) else { return 0 };
-        let grounds = one.ground_id.zip(other.ground_id).map(|(a, b)| (a.min(b), a.max(b)));
-        if let Some(entered) = grounds.and_then(|pair| self.roads.get(&pair)) {
-            return i64::from(*entered);
+        if let Some(entered) = self.entered_hm(one, other) {
+            return i64::from(entered);
         }
         match (one.position, other.position) {
             (Some(a), Some(b)) => reckoned_hm(a, b),
             _ => 0,
         }
+    }
+
+    /// Road between two places as a coordinator knows it.
+    fn entered_hm(&self, one: &Place, other: &Place) -> Option<i32> {
+        let grounds = one.ground_id.zip(other.ground_id).map(|(a, b)| (a.min(b), a.max(b)));
+        let depot = one.depot_of.zip(other.ground_id).or(other.depot_of.zip(one.ground_id));
+        let of_grounds = grounds.and_then(|pair| self.roads.get(&pair));
+        of_grounds.or_else(|| self.depot_roads.get(&depot?)).copied()
     }
 
     /// Road from each place to each.

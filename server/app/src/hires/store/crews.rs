@@ -6,7 +6,7 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 use crate::error::Result;
 use crate::hires::words::{RequestState, Tractor};
 use crate::ids::{ClubId, NetworkId, RoundId};
-use crate::schema::{clubs, round_crews, round_requests};
+use crate::schema::{clubs, grounds, round_crews, round_requests};
 
 /// What a club said of its tractors in a round.
 #[derive(Queryable)]
@@ -84,6 +84,12 @@ pub(in crate::hires) async fn club_name(
     club: ClubId,
 ) -> Result<String> {
     Ok(clubs::table.find((network, club)).select(clubs::name).first(tx).await?)
+}
+
+/// Whether a club has a ground: without one nobody knows where it is.
+pub(in crate::hires) async fn has_ground(tx: &mut AsyncPgConnection, network: NetworkId, club: ClubId) -> Result<bool> {
+    let of_club = grounds::table.filter(grounds::network_id.eq(network)).filter(grounds::club_id.eq(club));
+    Ok(diesel::select(diesel::dsl::exists(of_club)).get_result(tx).await?)
 }
 
 /// The clubs whose requests in a round count on a club's tractors: its own, and those it is to help.

@@ -1,9 +1,10 @@
 //! Queries on rounds, their hires and machines. Scope of all: the network.
 //!
-//! Here is what is read and written of rounds; `requests` has those of clubs' requests, `crews` and
-//! `roads` those of what a round travels by.
+//! Here is what is read and written of rounds; `requests` has those of clubs' requests, `crews`,
+//! `roads` and `depot_roads` those of what a round travels by.
 
 pub(super) mod crews;
+pub(super) mod depot_roads;
 pub(super) mod requests;
 pub(super) mod roads;
 
@@ -11,6 +12,7 @@ use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use diesel::dsl::count_star;
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
+use logistics::half_days::HalfDaySpan;
 
 use super::terms::{Checked, Days, HireCharges, RoundTerms};
 use super::words::{Grain, RequestState, RoundState};
@@ -244,15 +246,29 @@ pub(in crate::hires) async fn insert_hire(
     Ok(id)
 }
 
-/// Gives a hire of a round other charges; says whether there is such a hire.
+/// Gives a hire other charges.
 pub(in crate::hires) async fn update_hire(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
-    (round, id): (RoundId, HireId),
+    id: HireId,
     charges: &HireCharges,
-) -> Result<bool> {
-    let of_round = hires::table.find((network, id)).filter(hires::round_id.eq(round));
-    Ok(diesel::update(of_round).set(charges).execute(tx).await? > 0)
+) -> Result<()> {
+    diesel::update(hires::table.find((network, id))).set(charges).execute(tx).await?;
+    Ok(())
+}
+
+/// Gives a hire other dates, with the time its machine is there because of it.
+pub(in crate::hires) async fn move_hire(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: HireId,
+    (span, available): (HalfDaySpan, AvailabilityId),
+) -> Result<()> {
+    diesel::update(hires::table.find((network, id)))
+        .set((hires::span.eq(StoredSpan(span)), hires::availability_id.eq(available)))
+        .execute(tx)
+        .await?;
+    Ok(())
 }
 
 /// Counts a change of a round.
@@ -298,6 +314,18 @@ pub(in crate::hires) async fn set_days(
         .execute(tx)
         .await?;
     Ok(())
+}
+
+/// Lets go of the time that a hire gave its machine, and names it.
+pub(in crate::hires) async fn release_hire(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    id: HireId,
+) -> Result<Option<AvailabilityId>> {
+    let hire = hires::table.find((network, id));
+    let given = hire.select(hires::availability_id).first(tx).await?;
+    diesel::update(hire).set(hires::availability_id.eq(None::<AvailabilityId>)).execute(tx).await?;
+    Ok(given)
 }
 
 /// Lets go of the times that the hires of a round gave their machines, and names them.
