@@ -21,7 +21,7 @@ test('a grounds lead asks for a place in a round, changes the request and withdr
 	// (122 × 72 + 118 × 70) m² at 4 km/h × 1.8 m × 0.7 ÷ 10 = 0.504 ha/h is 3.38 h; with 30 minutes to set up, one half-day.
 	await expect(page.getByText(/3\.9 hours with Hired overseeder/)).toBeVisible();
 	await page.getByText('How this was reckoned').click();
-	await expect(page.getByText(/4½ working hours in a half-day/)).toBeVisible();
+	await expect(page.getByText('4.5 hours of work in a half-day')).toBeVisible();
 
 	await page.getByLabel('Our final fixture is on').fill('2027-05-17');
 	await page.getByRole('button', { name: 'From the day after' }).click();

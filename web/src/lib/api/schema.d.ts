@@ -1399,6 +1399,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/depot-roads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the roads from the depots that clubs fetch machines from
+         * @description By hire, the shortest first. A machine that its supplier brings has none.
+         */
+        get: operations["list_depot_roads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds/{round_id}/hires": {
         parameters: {
             query?: never;
@@ -1425,12 +1445,34 @@ export interface paths {
         };
         get?: never;
         /**
-         * Change the charges of a hire
-         * @description The supplier, the charges and the note, until the round is agreed; the version is the round's.
+         * Change a hire
+         * @description The supplier, the charges and the note until the round is agreed; its dates until places are offered, and the clubs
+         *     that asked are told. The version is the round's.
          */
         put: operations["change_hire"];
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/hires/{hire_id}/roads/{ground_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Correct the road between the depot of a hire and a ground
+         * @description The same both ways; forgotten when the depot is said to be elsewhere.
+         */
+        put: operations["correct_depot_road"];
+        post?: never;
+        /** Let the reckoned road between the depot of a hire and a ground count again */
+        delete: operations["forget_depot_road"];
         options?: never;
         head?: never;
         patch?: never;
@@ -2500,6 +2542,11 @@ export interface components {
             /** @description Told to the clubs. */
             reason: string;
         };
+        /** @description A hire as it stands after a change: another machine is another hire. */
+        ChangeHire: components["schemas"]["HireCharges"] & {
+            /** @description The half-days it is hired for. */
+            span: components["schemas"]["Span"];
+        };
         /** @description A change of one's own password. */
         ChangePassword: {
             current_password: string;
@@ -2608,6 +2655,8 @@ export interface components {
              * @description −9 to 9; positive for a club that gave way. What a request of it now weighs more than its need.
              */
             balance: number;
+            /** @description What a request of it weighs now, for a need of 1, 2 … 5. */
+            weights: number[];
             /** @description In how many of its latest rounds running it was left out. */
             left_out_running: number;
             /** @description What the balance is made of, from the season of its first entry to the present one, latest first. */
@@ -3102,6 +3151,27 @@ export interface components {
          * @enum {string}
          */
         Decision: "keep" | "move" | "cancel" | "other_machine" | "fault_cleared";
+        /** @description The road between a depot and a ground. */
+        DepotRoad: {
+            /** @description The hire whose depot it is. */
+            hire_id: components["schemas"]["HireId"];
+            /** @description What is hired. */
+            machine_name: string;
+            /** @description From whom. */
+            supplier_name: string;
+            /** @description The ground. */
+            to: components["schemas"]["RoadEnd"];
+            /**
+             * Format: int64
+             * @description 1.3 times the distance as the crow flies, in hectometres (0.1 km).
+             */
+            reckoned_hm: number;
+            /**
+             * Format: int32
+             * @description As a coordinator knows it; null where the reckoned one counts.
+             */
+            corrected_hm?: number | null;
+        };
         /**
          * @description Which way a machine passes.
          * @enum {string}
@@ -9571,6 +9641,37 @@ export interface operations {
             };
         };
     };
+    list_depot_roads: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DepotRoad"][];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     add_hire: {
         parameters: {
             query?: never;
@@ -9625,7 +9726,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["HireCharges"];
+                "application/json": components["schemas"]["ChangeHire"];
             };
         };
         responses: {
@@ -9635,6 +9736,76 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Round"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    correct_depot_road: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                hire_id: components["schemas"]["HireId"];
+                ground_id: components["schemas"]["GroundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CorrectRoad"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DepotRoad"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    forget_depot_road: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                hire_id: components["schemas"]["HireId"];
+                ground_id: components["schemas"]["GroundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DepotRoad"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */

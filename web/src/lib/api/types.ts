@@ -51,6 +51,7 @@ export type Availability = Whole<Schemas['Availability']>;
 export type MachineFacts = Whole<Schemas['MachineEntry']>;
 export type Machine = Whole<Schemas['Machine']>;
 export type Board = Whole<Schemas['Board']>;
+export type BoardRound = Whole<Schemas['BoardRound']>;
 export type BoardMachine = Whole<Schemas['BoardMachine']>;
 export type BoardBooking = Whole<Schemas['BoardBooking']>;
 export type ChargePart = Whole<Schemas['ChargePart']>;
@@ -66,9 +67,19 @@ export type RoundTerms = Whole<Schemas['RoundTerms']>;
 export type Hire = Whole<Schemas['Hire']>;
 /** What is sent to hire a machine: everything, with null for what it has not. */
 export type HireFacts = Whole<Schemas['CreateHire']>;
+export type HireChange = Whole<Schemas['ChangeHire']>;
 export type RoundRequest = Whole<Schemas['PlaceRequest']>;
 /** What is sent to ask for a place, or to change a request. */
 export type RequestFacts = Whole<Schemas['CreateRequest']>;
+/** What a club thinks of asking, and what the work comes to. */
+export type RequestThought = Whole<Schemas['PreviewRequest']>;
+export type RequestPreview = Whole<Schemas['RequestPreview']>;
+export type PreviewedWork = Whole<Schemas['PreviewedWork']>;
+export type ClubCrews = Whole<Schemas['ClubCrews']>;
+export type Road = Whole<Schemas['Road']>;
+export type DepotRoad = Whole<Schemas['DepotRoad']>;
+export type ClubTurns = Whole<Schemas['ClubTurns']>;
+export type TurnKind = Schemas['TurnKind'];
 
 export type PlanOrder = Schemas['PlanOrder'];
 export type LevelName = Schemas['LevelName'];

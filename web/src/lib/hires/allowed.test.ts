@@ -4,7 +4,6 @@ import {
 	afterDay,
 	daysOf,
 	halvesOf,
-	longestStretch,
 	startDays,
 	toggled,
 	weekdayOf,
@@ -54,12 +53,6 @@ describe('the half-days a request could be served on', () => {
 	test('pressing twice changes nothing, and the list stays in order', () => {
 		expect(toggled(toggled(week, monday), monday)).toEqual(week);
 		expect(toggled([monday + 3], monday)).toEqual([monday, monday + 3]);
-	});
-
-	test('a night does not break a stretch, a missing half-day does', () => {
-		expect(longestStretch(week)).toBe(14);
-		expect(longestStretch(withoutWeekday(week, 3, 'morning'))).toBe(9);
-		expect(longestStretch([])).toBe(0);
 	});
 
 	test('a block begins only where all of it fits', () => {

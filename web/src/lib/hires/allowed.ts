@@ -59,19 +59,6 @@ export function withoutWeekends(halves: HalfDay[]): HalfDay[] {
 	return halves.filter((half) => weekdayOf(half) !== 0 && weekdayOf(half) !== 6);
 }
 
-/** Half-days on end in the longest stretch; a night between does not break it. */
-export function longestStretch(halves: HalfDay[]): number {
-	let longest = 0;
-	let length = 0;
-	let before: HalfDay | undefined;
-	for (const half of halves) {
-		length = before !== undefined && half === before + 1 ? length + 1 : 1;
-		longest = Math.max(longest, length);
-		before = half;
-	}
-	return longest;
-}
-
 /** Days on which a block of so many half-days could begin. */
 export function startDays(halves: HalfDay[], length: number): string[] {
 	const held = new Set(halves);

@@ -1,7 +1,7 @@
 /** A hire and its round as typed, and as sent. Pure. */
 import type { FieldFault } from '$lib/api/error';
 import type { Hire, HireFacts, Round, RoundTerms, Span } from '$lib/api/types';
-import { numberFrom } from '$lib/look/numbers';
+import { numberFrom, typedNumber } from '$lib/look/numbers';
 import { penceFrom } from '$lib/money/money';
 import { dayNumber } from '$lib/time/halfdays';
 import { instantAt, wallClock } from '$lib/time/instants';
@@ -48,20 +48,26 @@ export interface HireTyped {
 	note: string;
 }
 
-export function typedHire(): HireTyped {
-	const money = Object.fromEntries([...timeBoxes, ...otherBoxes].map(({ name }) => [name, ''])) as Record<
-		MoneyName,
-		string
-	>;
+/** A hire as it stands, or an empty one; a charge of nothing is an empty box where nothing is usual. */
+export function typedHire(hire?: Hire): HireTyped {
+	const pounds = (name: MoneyName) => {
+		const pence = hire?.[name] ?? null;
+		return pence === null || (pence === 0 && !timeBoxes.some((box) => box.name === name))
+			? ''
+			: (pence / 100).toFixed(2);
+	};
+	const money = Object.fromEntries(
+		[...timeBoxes, ...otherBoxes].map(({ name }) => [name, pounds(name)])
+	) as Record<MoneyName, string>;
 	return {
-		supplier_id: '',
-		machine_id: '',
-		span: undefined,
+		supplier_id: hire?.supplier_id ?? '',
+		machine_id: hire?.machine_id ?? '',
+		span: hire?.span,
 		money,
-		hauled_by: 'supplier',
-		depot_latitude: '',
-		depot_longitude: '',
-		note: ''
+		hauled_by: hire?.hauled_by ?? 'supplier',
+		depot_latitude: typedNumber(hire?.depot_latitude_deg),
+		depot_longitude: typedNumber(hire?.depot_longitude_deg),
+		note: hire?.note ?? ''
 	};
 }
 

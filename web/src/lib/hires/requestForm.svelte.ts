@@ -1,26 +1,17 @@
 /** A club's wish for a place in a round, as it is being filled in, and what the work comes to on each machine. */
 import type { FieldFault } from '$lib/api/error';
 import { ApiError } from '$lib/api/error';
-import type { Ground, Reckoning, RequestFacts, Round, RoundRequest } from '$lib/api/types';
+import type { Ground, PreviewedWork, RequestFacts, Round, RoundRequest } from '$lib/api/types';
 import { numberFrom, typedNumber } from '$lib/look/numbers';
-import { getReckoning } from '$lib/machines/calls';
 import { halfDayAt, wallOf, type HalfDay } from '$lib/time/halfdays';
-import { halvesOf, longestStretch } from './allowed';
+import { daysOf, halvesOf } from './allowed';
+import { previewRequest } from './calls';
 
-/** Working minutes of a slot: 4½ hours of a half-day, 9 of a day with its breaks taken off. */
-const SLOT_MIN: Record<Round['grain'], number> = { half_days: 270, days: 540 };
-const HALF_DAYS_A_SLOT: Record<Round['grain'], number> = { half_days: 1, days: 2 };
 const MAX_WISHES = 4;
-
-/** What the ticked pitches come to on one machine. */
-export interface Workload {
-	machineId: string;
-	name: string;
-	reckoning: Reckoning;
-	/** Minutes of work with the setting up. */
-	workMin: number;
-	halfDays: number;
-}
+/** The most minutes of setting up that are taken. */
+const MOST_SET_UP = 240;
+/** Typing settles for so long before it is reckoned with. */
+const SETTLES_MS = 250;
 
 export class RequestForm {
 	clubId = $state('');
@@ -35,12 +26,16 @@ export class RequestForm {
 	chosen = $state<HalfDay[]>([]);
 	wishes = $state<string[]>([]);
 	note = $state('');
-	reckonings = $state<{ machineId: string; name: string; reckoning: Reckoning }[]>([]);
+	/** The work on each machine, the quickest first. */
+	work = $state<PreviewedWork[]>([]);
+	/** Why no block could ever fit, in one sentence; nothing when one could. */
+	hindrance = $state<string | undefined>();
 	reckoningError = $state<string | undefined>();
 	readonly offered: HalfDay[];
 	#networkId: string;
 	#round: Round;
 	#asked = 0;
+	#settling: ReturnType<typeof setTimeout> | undefined;
 
 	constructor(networkId: string, round: Round) {
 		this.#networkId = networkId;
@@ -59,8 +54,11 @@ export class RequestForm {
 		this.tractor = request?.tractor ?? (ground && ground.tractor_kw === null ? 'neighbour' : 'own');
 		this.tractorKw = typedNumber(request?.tractor_kw ?? ground?.tractor_kw);
 		this.helperClubId = request?.helper_club_id ?? '';
-		this.chosen = request?.half_days.map(halfDayAt) ?? [];
-		this.wishes = request?.wishes ?? [];
+		// A hire that moved may have left half-days behind.
+		const asked = request?.half_days.map(halfDayAt) ?? [];
+		this.chosen = asked.filter((half) => this.offered.includes(half));
+		const days = daysOf(this.chosen);
+		this.wishes = request?.wishes.filter((day) => days.includes(day)) ?? [];
 		this.note = request?.note ?? '';
 	}
 
@@ -70,65 +68,48 @@ export class RequestForm {
 			: [...this.pitchIds, pitchId];
 	}
 
-	/** The work on each machine, shortest first. */
-	get workloads(): Workload[] {
-		const setUp = numberFrom(this.setUp) ?? 0;
-		const grain = this.#round.grain;
-		return this.reckonings
-			.map(({ machineId, name, reckoning }) => {
-				const workMin = Math.ceil(reckoning.hours * 60) + Math.max(setUp, 0);
-				return {
-					machineId,
-					name,
-					reckoning,
-					workMin,
-					halfDays: Math.ceil(workMin / SLOT_MIN[grain]) * HALF_DAYS_A_SLOT[grain]
-				};
-			})
-			.sort((a, b) => a.workMin - b.workMin);
-	}
-
 	/** Half-days on end that the quickest machine needs. */
 	get shortest(): number | undefined {
-		return this.workloads[0]?.halfDays;
+		return this.work[0]?.half_days;
 	}
 
-	/** Why no block could ever fit, in one sentence; nothing when one could. */
-	get hindrance(): string | undefined {
-		const stretch = longestStretch(this.chosen);
-		if (this.shortest === undefined || this.chosen.length === 0 || stretch >= this.shortest) return undefined;
-		return `The work needs ${this.shortest} half-days on end; the longest stretch ticked is ${stretch}.`;
+	/** The minutes of setting up, as far as they are any. */
+	get setUpMin(): number {
+		const typed = numberFrom(this.setUp);
+		const whole = typeof typed === 'number' && Number.isInteger(typed);
+		return whole && typed >= 0 && typed <= MOST_SET_UP ? typed : 0;
 	}
 
-	/** Asks what the ticked pitches come to; only the last answer counts. */
+	/** Has what is filled in reckoned once the typing has settled. */
+	reckonSoon(): void {
+		clearTimeout(this.#settling);
+		this.#settling = setTimeout(() => void this.reckon(), SETTLES_MS);
+	}
+
+	/** Asks what the ticked pitches come to, and whether they fit; only the last answer counts. */
 	async reckon(): Promise<void> {
 		this.#asked += 1;
 		const asked = this.#asked;
 		this.reckoningError = undefined;
-		if (this.pitchIds.length === 0) {
-			this.reckonings = [];
-			return;
-		}
+		if (this.pitchIds.length === 0) return this.#take([], undefined);
 		try {
-			const found = await Promise.all(
-				this.#round.machines.map(async ({ machine_id, name }) => ({
-					machineId: machine_id,
-					name,
-					reckoning: await getReckoning(
-						this.#networkId,
-						machine_id,
-						this.clubId,
-						this.pitchIds,
-						this.#round.from_on
-					)
-				}))
-			);
-			if (asked === this.#asked) this.reckonings = found;
+			const found = await previewRequest(this.#networkId, this.#round.round_id, {
+				club_id: this.clubId,
+				pitch_ids: [...this.pitchIds],
+				set_up_min: this.setUpMin,
+				half_days: this.chosen.map(wallOf)
+			});
+			if (asked === this.#asked) this.#take(found.work, found.hindrance ?? undefined);
 		} catch (cause) {
 			if (asked !== this.#asked) return;
-			this.reckonings = [];
+			this.#take([], undefined);
 			this.reckoningError = cause instanceof ApiError ? cause.message : 'The time could not be reckoned.';
 		}
+	}
+
+	#take(work: PreviewedWork[], hindrance: string | undefined): void {
+		this.work = work;
+		this.hindrance = hindrance;
 	}
 
 	/** What is sent, or what has to be put right first. */
@@ -143,8 +124,8 @@ export class RequestForm {
 		if (depth === undefined || (depth !== null && !Number.isInteger(depth)))
 			fault('depth_mm', 'Depth: write whole millimetres, such as 250, or leave it empty.');
 		const setUp = numberFrom(this.setUp);
-		if (typeof setUp !== 'number' || !Number.isInteger(setUp) || setUp < 0)
-			fault('set_up_min', 'Time to set up: write whole minutes, such as 30.');
+		if (typeof setUp !== 'number' || !Number.isInteger(setUp) || setUp < 0 || setUp > MOST_SET_UP)
+			fault('set_up_min', `Time to set up: write whole minutes from 0 to ${MOST_SET_UP}, such as 30.`);
 		const kw = numberFrom(this.tractorKw);
 		if (this.tractor === 'own' && (typeof kw !== 'number' || kw <= 0))
 			fault('tractor_kw', 'Power of your tractor: write kilowatts, such as 34.');

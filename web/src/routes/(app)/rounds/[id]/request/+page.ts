@@ -1,14 +1,15 @@
 import { listGrounds, listPitches } from '$lib/clubs/calls';
-import { getRound, listRequests } from '$lib/hires/calls';
+import { getRound, listCrews, listRequests } from '$lib/hires/calls';
 import type { PageLoad } from './$types';
 
 export const load: PageLoad = async ({ parent, params, url }) => {
 	const { here } = await parent();
-	const [round, requests, grounds, pitches] = await Promise.all([
+	const [round, requests, grounds, pitches, crews] = await Promise.all([
 		getRound(here.id, params.id),
 		listRequests(here.id, params.id),
 		listGrounds(here.id),
-		listPitches(here.id)
+		listPitches(here.id),
+		listCrews(here.id, params.id)
 	]);
 	const id = url.searchParams.get('request');
 	const request = requests.find((entry) => entry.request_id === id);
@@ -25,7 +26,9 @@ export const load: PageLoad = async ({ parent, params, url }) => {
 		round,
 		request,
 		pitches,
+		crews,
 		everyGround: grounds,
+		hasGround: grounds.some((ground) => here.may('book', ground.club_id)),
 		grounds: request ? grounds.filter((ground) => ground.ground_id === request.ground_id) : free
 	};
 };
