@@ -87,6 +87,17 @@ describe('the board', () => {
 		expect(dayOf(machine([[0, 2]], []), '2027-05-03', monday + 2)[0]?.kind).toBe('past');
 	});
 
+	test('what an open round decides about is one cell that leads there, before and after it is free', () => {
+		const held = { round_id: 'r', title: 'Deep tines', span: spanOf(monday + 1, monday + 7) };
+		const rows = rowsOf({ ...machine([[0, 1]], []), rounds: [held] }, '2027-05-03', 4, monday);
+		expect(rows.morning.map((c) => [c.kind, c.days, c.whole])).toEqual([
+			['free', 1, false],
+			['round', 2, true],
+			['round', 1, false]
+		]);
+		expect(rows.morning[1]?.round).toEqual(held);
+	});
+
 	test('the first free half-day is never in the past', () => {
 		expect(firstFree(machine([[0, 4]], []), monday + 1)).toBe(monday + 1);
 		expect(firstFree(machine([], []), monday)).toBeUndefined();

@@ -2,10 +2,10 @@
  * The board as rows of cells: each machine has a morning row above an afternoon row; what fills whole days is one
  * cell over both. Pure: knows no clock.
  */
-import type { BoardBooking, BoardMachine, Span } from '$lib/api/types';
+import type { BoardBooking, BoardMachine, BoardRound, Span } from '$lib/api/types';
 import { dayNumber, halfDayAt, spanOf, type HalfDay } from '$lib/time/halfdays';
 
-export type CellKind = 'free' | 'booked' | 'handover' | 'past' | 'closed';
+export type CellKind = 'free' | 'booked' | 'round' | 'handover' | 'past' | 'closed';
 
 export interface Cell {
 	kind: CellKind;
@@ -15,6 +15,8 @@ export interface Cell {
 	/** Whole days stand over both rows. */
 	whole: boolean;
 	booking?: BoardBooking;
+	/** The open round that decides who has it. */
+	round?: BoardRound;
 }
 export interface Rows {
 	morning: Cell[];
@@ -24,6 +26,7 @@ export interface Rows {
 interface Half {
 	kind: CellKind;
 	booking?: BoardBooking;
+	round?: BoardRound;
 }
 
 function holds(span: Span, half: HalfDay): boolean {
@@ -37,13 +40,19 @@ export function halfOf(machine: BoardMachine, half: HalfDay, now: HalfDay): Half
 	const before = machine.bookings.find((b) => holds({ from: b.span.until, until: b.held_until }, half));
 	if (before) return { kind: 'handover', booking: before };
 	if (half < now) return { kind: 'past' };
+	const round = machine.rounds.find((r) => holds(r.span, half));
+	if (round) return { kind: 'round', round };
 	if (machine.free.some((span) => holds(span, half))) return { kind: 'free' };
 	// Offered but not free: the handover before the next booking needs it.
 	return { kind: machine.availabilities.some((span) => holds(span, half)) ? 'handover' : 'closed' };
 }
 
 function same(a: Half, b: Half): boolean {
-	return a.kind === b.kind && a.booking?.booking_id === b.booking?.booking_id;
+	return (
+		a.kind === b.kind &&
+		a.booking?.booking_id === b.booking?.booking_id &&
+		a.round?.round_id === b.round?.round_id
+	);
 }
 
 function cell(half: Half, from: HalfDay, until: HalfDay, days: number, whole: boolean): Cell {
