@@ -9,6 +9,7 @@ mod attachments;
 mod bookings;
 mod bookings_races;
 mod calendars;
+mod closures;
 mod clubs;
 mod handovers;
 mod hire_shares;

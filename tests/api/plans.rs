@@ -223,10 +223,11 @@ fn a_plan_whose_ground_closed_or_machine_went_is_out_of_date() {
         assert!(text(&plan["left_out"][0], "reason").starts_with("No machine of the round suits it."));
         db_sql(&app, "UPDATE machines SET retired = false").await;
         let closed = format!(
-            "INSERT INTO ground_closures SELECT network_id, id, club_id, ground_id, '{day}', '{day}', 'Wet', \
+            "INSERT INTO ground_closures SELECT network_id, id, club_id, ground_id, tsrange('{}', '{}'), 'Wet', \
              asked_by, now() FROM round_requests WHERE id = '{}'",
-            asked.requests[0],
-            day = crate::shed::monday()
+            half_day(0),
+            half_day(2),
+            asked.requests[0]
         );
         db_sql(&app, &closed).await;
         let planned = asked.planned(&app).await;

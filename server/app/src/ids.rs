@@ -47,6 +47,8 @@ ids! {
     ClubId,
     /// A ground.
     GroundId,
+    /// A closure of a ground.
+    ClosureId,
     /// A pitch.
     PitchId,
     /// A supplier.

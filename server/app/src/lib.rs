@@ -7,6 +7,7 @@
 pub mod access;
 pub mod attachments;
 pub mod bookings;
+pub mod closures;
 pub mod clubs;
 pub mod config;
 pub mod database;

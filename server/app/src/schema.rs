@@ -229,7 +229,7 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// Days on which no machine may go onto a ground.
+    /// Half-days on which no machine may go onto a ground.
     ground_closures (network_id, id) {
         /// The network; nothing crosses it.
         network_id -> Uuid,
@@ -239,10 +239,8 @@ diesel::table! {
         club_id -> Uuid,
         /// Which ground.
         ground_id -> Uuid,
-        /// First day closed.
-        from_on -> Date,
-        /// Last day closed, itself closed.
-        until_on -> Date,
+        /// Half-days of network-local time, half-open.
+        span -> Tsrange,
         /// Why, for everybody to read.
         reason -> Text,
         /// Who closed it.
@@ -1543,7 +1541,7 @@ diesel::table! {
 diesel::table! {
     use diesel::sql_types::*;
 
-    /// The record of who had which days and who went without; entered when a round is agreed, never edited.
+    /// The record of who had which days and who went without; entered when a round is agreed, never edited, only countered.
     turns (network_id, id) {
         /// The network; nothing crosses it.
         network_id -> Uuid,
@@ -1561,6 +1559,8 @@ diesel::table! {
         kind -> Text,
         /// When it was entered.
         entered_at -> Timestamptz,
+        /// The earlier entry of the same request this one takes the place of; null for the first.
+        counters -> Nullable<Uuid>,
     }
 }
 

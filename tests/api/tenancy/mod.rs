@@ -62,7 +62,8 @@ async fn furnish(app: &App, name: &str) -> Furnished {
         ("hire_id", hire),
         ("plan_id", request.clone()),
         ("pin_id", request.clone()),
-        // The offer and its plan have the request's id.
+        // The offer, its plan and the closure have the request's id.
+        ("closure_id", request.clone()),
         ("offer_id", request.clone()),
         ("request_id", request),
         ("club_id", club.id.to_string()),
@@ -186,6 +187,10 @@ async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &st
             "network_id, id, club_id, round_id, id, 2026, 'served'".into(),
         ),
         (
+            "turns (network_id, id, club_id, round_id, request_id, season, kind, counters)",
+            "network_id, club_id, club_id, round_id, id, 2026, 'left_out', id".into(),
+        ),
+        (
             "round_offers (network_id, id, round_id, plan_id, request_id, club_id, machine_id, span, crew_club_id, state, \
              answer_by, answered_at, answered_by, booking_id, offered_at)",
             format!(
@@ -194,8 +199,8 @@ async fn planned(app: &App, net: &Net, club: &Club, (round, booking): (&str, &st
             ),
         ),
         (
-            "ground_closures (network_id, id, club_id, ground_id, from_on, until_on, reason, closed_by, closed_at)",
-            format!("network_id, id, club_id, ground_id, '2026-11-01', '2026-11-02', 'Wet', '{lead}', now()"),
+            "ground_closures (network_id, id, club_id, ground_id, span, reason, closed_by, closed_at)",
+            format!("network_id, id, club_id, ground_id, days, 'Wet', '{lead}', now()"),
         ),
         (
             "hire_statements (network_id, id, hire_id, rule, invoice_pence, expected_invoice_pence, fuel_pence, haul_pence, \

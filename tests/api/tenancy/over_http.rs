@@ -88,6 +88,8 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
             "name": "New", "latitude_deg": 53.0, "longitude_deg": -1.0, "soil": "clay", "drainage": "none",
             "lorry_access": "none", "hard_standing": false, "tractor_kw": null,
         }),
+        (_, "grounds/{ground_id}/closures") => json!({"span": span(20, 22), "reason": "Wet"}),
+        (_, "closures/{closure_id}/lifting") => Value::Null,
         (_, "grounds/{ground_id}/pitches") => {
             json!({"name": "New", "sport": "other", "length_m": 100.0, "width_m": 60.0})
         }

@@ -62,6 +62,8 @@ pub enum Act {
     AddClub,
     /// Change a club, its grounds and pitches.
     EditClub,
+    /// Close a ground of a club for some days, and open it again.
+    CloseGround,
     /// See the people of a club.
     SeePeople,
     /// Invite to a club, withdraw an invitation, end a membership.
@@ -131,6 +133,7 @@ pub fn reach(role: Role, act: Act) -> Reach {
         Act::SeeNetwork =>                             [Network,   Network,     Network,  Network],
         Act::AddClub =>                                [Network,   Nowhere,     Nowhere,  Nowhere],
         Act::EditClub =>                               [Network,   OwnClub,     Nowhere,  Nowhere],
+        Act::CloseGround =>                            [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::SeePeople =>                              [Network,   OwnClub,     OwnClub,  Nowhere],
         Act::ManagePeople =>                           [Network,   OwnClub,     Nowhere,  Nowhere],
         Act::ManageCoordinators =>                     [Network,   Nowhere,     Nowhere,  Nowhere],
@@ -222,10 +225,11 @@ mod tests {
 
     /// Written out a second time on purpose, from the design's list of people: c = coordinator, g = grounds lead,
     /// t = treasurer, v = volunteer; capital = in the whole network, small = in the own club.
-    const EXPECTED: [(Act, &str); 26] = [
+    const EXPECTED: [(Act, &str); 27] = [
         (Act::SeeNetwork, "CGTV"),
         (Act::AddClub, "C"),
         (Act::EditClub, "Cg"),
+        (Act::CloseGround, "Cg"),
         (Act::SeePeople, "Cgt"),
         (Act::ManagePeople, "Cg"),
         (Act::ManageCoordinators, "C"),

@@ -91,6 +91,11 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "hires_depot_position" => {
             invalid("depot_latitude_deg", "Latitude is -90 to 90 degrees, longitude -180 to 180.")
         }
+        "ground_closures_no_overlap" => refuse(
+            Code::GroundClosed,
+            "Somebody closed it for a part of that time. Open it again first, or choose other days.",
+        ),
+        "ground_closures_length" => invalid("span.until", "A ground is closed for 120 days at most."),
         "order_lines_gathering" => {
             refuse(Code::OrderNotGathering, "The order has closed; its lines can no longer be changed.")
         }
@@ -115,6 +120,8 @@ pub(super) fn refusal(constraint: &str) -> Option<Refused> {
         "shares_immutable"
         | "walks_immutable"
         | "turns_immutable"
+        | "turns_countered_once"
+        | "ground_closures_immutable"
         | "turns_once"
         | "handovers_immutable"
         | "faults_immutable"

@@ -69,6 +69,8 @@ codes! {
     AvailabilityInUse = CONFLICT, "A booking lies in that time";
     /// Two spans of availability overlap.
     AvailabilityOverlaps = CONFLICT, "The machine is already available in that time";
+    /// The ground is closed in that time already.
+    GroundClosed = CONFLICT, "The ground is closed then already";
     /// The round no longer takes requests or changes.
     RoundNotGathering = CONFLICT, "The round no longer takes requests";
     /// The ground has a request in the round.
@@ -83,6 +85,10 @@ codes! {
     PlanNotReady = CONFLICT, "The plan cannot be used now";
     /// What the plan was made from has changed since.
     PlanStale = CONFLICT, "The plan is out of date";
+    /// Somebody put the plan into force.
+    PlanInForce = CONFLICT, "The plan is in force already";
+    /// A re-plan leaves everything as it is.
+    NothingToReplan = CONFLICT, "Nothing would change";
     /// The round is not being offered, so there is nothing to answer or agree.
     RoundNotOffered = CONFLICT, "The round is not being offered";
     /// The round's state does not allow the step.

@@ -5,6 +5,7 @@
 
 mod http;
 mod needs;
+mod needs_closures;
 mod needs_hires;
 mod needs_offers;
 mod needs_store;

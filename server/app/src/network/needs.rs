@@ -7,6 +7,7 @@ use chrono_tz::Tz;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::needs_closures::of_closures;
 use super::needs_hires;
 use super::needs_offers::{self as offers, PlaceOnOffer, RoundOnOffer};
 use super::needs_store::{self as store, Beginnings, Booked, Bookings, Gathering};
@@ -41,6 +42,8 @@ pub enum NeedKind {
     SwapToAnswer,
     /// A machine is out of service, and a booking behind it waits for a decision.
     BookingToDecide,
+    /// A machine is booked for a ground that is closed then.
+    BookingOnClosedDays,
     /// The club has taken a machine over and not given it back.
     MachineToGiveBack,
     /// A machine comes to the club soon.
@@ -55,6 +58,8 @@ pub enum NeedKind {
     RoundToAgree,
     /// A round is on offer, and no club has answered.
     RoundUnanswered,
+    /// A ground is closed on days of an agreed round.
+    RoundToReplan,
     /// The requests of a round have closed, and it waits to be planned.
     RoundToPlan,
     /// A closed order waits to be placed with the supplier.
@@ -95,7 +100,7 @@ impl Need {
         Self { kind, sentence, href, due_at: None }
     }
 
-    fn due(self, at: DateTime<Utc>) -> Self {
+    pub(super) fn due(self, at: DateTime<Utc>) -> Self {
         Self { due_at: Some(at), ..self }
     }
 }
@@ -112,6 +117,8 @@ pub async fn needs_of(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resul
         needs.extend(to_decide(tx, member, zone, now).await?);
     }
     needs.extend(of_clubs(tx, member, zone, now).await?);
+    let books_for = clubs_of(member, who_may(Act::Book));
+    needs.extend(of_closures(tx, member, (member.may(Act::RunRound, None), &books_for), zone, now).await?);
     if member.may(Act::AddClub, None) {
         needs.extend(of_coordinator(tx, member, now).await?);
         needs.extend(needs_hires::of_coordinator(tx, member, zone, now).await?);

@@ -19,7 +19,7 @@ use super::words::{PinKind, PlanPurpose};
 use crate::error::Result;
 use crate::hires::{PlaceFacts, RoundFacts, RoundMachineFacts, corrected_depot_roads, round_facts};
 use crate::ids::{ClubId, MachineId, NetworkId, RequestId, RoundId};
-use crate::machines::{Terms, half_day_of};
+use crate::machines::{StoredSpan, Terms, half_day_of};
 use crate::time::{local, zone_of};
 
 /// Minutes to hand a machine over: uncouple, load, unload, couple (common practice, no source).
@@ -181,7 +181,7 @@ async fn machines(
     let there = store::available(tx, network, &ids).await?;
     let held = store::held(tx, network, &ids, index.round.round_id, whole).await?;
     let machine = |(facts, &place): (&RoundMachineFacts, &usize)| {
-        let within = |spans: &[(MachineId, crate::machines::StoredSpan)], at: NaiveDateTime| {
+        let within = |spans: &[(MachineId, StoredSpan)], at: NaiveDateTime| {
             spans.iter().any(|(id, span)| *id == facts.machine_id && span.0.from() <= at && at < span.0.until())
         };
         let free = |at: NaiveDateTime| {
@@ -240,19 +240,18 @@ async fn admit(tx: &mut AsyncPgConnection, network: NetworkId, index: &Index, re
     Ok(())
 }
 
-/// Takes the days away on which a ground is closed.
+/// Takes the half-days away on which a ground is closed.
 async fn close_grounds(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     index: &Index,
     requests: &mut [Request],
 ) -> Result<()> {
-    let closed = store::closures(tx, network, (index.round.from_on, index.round.until_on)).await?;
+    let closed = store::closures(tx, network, index.span(0..index.slots())?).await?;
     for (request, facts) in requests.iter_mut().zip(&index.round.requests) {
         let open = index.slots_where(|at| {
-            !closed
-                .iter()
-                .any(|(ground, from, until)| *ground == facts.ground_id && *from <= at.date() && at.date() <= *until)
+            let shut = |span: &StoredSpan| span.0.from() <= at && at < span.0.until();
+            !closed.iter().any(|(ground, span)| *ground == facts.ground_id && shut(span))
         });
         request.allowed.iter_mut().zip(open).for_each(|(allowed, open)| *allowed &= open);
     }

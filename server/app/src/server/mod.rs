@@ -30,6 +30,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::access::routes)
         .configure(crate::network::routes)
         .configure(crate::clubs::routes)
+        .configure(crate::closures::routes)
         .configure(crate::suppliers::routes)
         .configure(crate::machines::routes)
         .configure(crate::bookings::routes)

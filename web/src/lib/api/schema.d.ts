@@ -349,6 +349,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/closures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List closed grounds
+         * @description Those closed now or later, in order of time, each with the bookings that lie on closed days.
+         */
+        get: operations["list_closures"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/closures/{closure_id}/lifting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Open a ground again before its time
+         * @description The closure stays on record. One that is lifted already stays as it is.
+         */
+        post: operations["lift_closure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/clubs": {
         parameters: {
             query?: never;
@@ -468,6 +508,27 @@ export interface paths {
         /** Change a ground */
         put: operations["change_ground"];
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/grounds/{ground_id}/closures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Close a ground
+         * @description No machine may go onto it then. The club and the coordinators are mailed which bookings lie on closed days; none is
+         *     moved by this.
+         */
+        post: operations["close_ground"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2480,6 +2541,18 @@ export interface components {
          * @description A booking.
          */
         BookingId: string;
+        /** @description A booking that lies on days on which its ground is closed. */
+        BookingOnClosedDays: {
+            /** @description The booking. */
+            booking_id: components["schemas"]["BookingId"];
+            /** @description The machine's name. */
+            machine_name: string;
+            /** @description When. */
+            span: components["schemas"]["Span"];
+            round_id?: components["schemas"]["RoundId"] | null;
+            /** @description The round's title. */
+            round_title?: string | null;
+        };
         /**
          * @description Where a booking stands.
          * @enum {string}
@@ -2601,6 +2674,51 @@ export interface components {
             /** @description What was done. */
             note: string;
         };
+        /** @description A ground is closed. */
+        CloseGround: {
+            /** @description The half-days. */
+            span: components["schemas"]["Span"];
+            /** @description Why, for everybody to read. */
+            reason: string;
+        };
+        /** @description Half-days on which no machine may go onto a ground. */
+        Closure: {
+            /** @description The closure. */
+            closure_id: components["schemas"]["ClosureId"];
+            /** @description Which ground. */
+            ground_id: components["schemas"]["GroundId"];
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description Whose. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description The half-days. */
+            span: components["schemas"]["Span"];
+            /** @description Why. */
+            reason: string;
+            /** @description Who closed it. */
+            closed_by_name: string;
+            /**
+             * Format: date-time
+             * @description When it was closed.
+             */
+            closed_at: string;
+            /**
+             * Format: date-time
+             * @description When it was opened again before its time; null while it counts.
+             */
+            lifted_at?: string | null;
+            /** @description Whether you may open it again. */
+            yours_to_lift: boolean;
+            /** @description The bookings of the club that lie on closed days and have not begun, in order of time. */
+            bookings: components["schemas"]["BookingOnClosedDays"][];
+        };
+        /**
+         * Format: uuid
+         * @description A closure of a ground.
+         */
+        ClosureId: string;
         /** @description A member club. */
         Club: {
             /** @description The club. */
@@ -2688,7 +2806,7 @@ export interface components {
          * @description Why a request was refused; the wire form is `snake_case`.
          * @enum {string}
          */
-        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "tractor_counted_on" | "already_in_round" | "plan_not_ready" | "plan_stale" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "round_not_to_plan" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "statement_settled" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "machine_out_of_service" | "handover_signed" | "fault_cleared" | "nothing_to_decide" | "idempotency_key_reused" | "never_edited" | "in_use" | "file_too_large" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "file_not_readable" | "meter_runs_back" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "round_too_large" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
+        Code: "unreadable" | "idempotency_key_missing" | "not_signed_in" | "wrong_credentials" | "session_ended" | "not_your_role" | "foreign_origin" | "machine_not_open_to_club" | "not_found" | "machine_taken" | "name_taken" | "already_member" | "last_coordinator" | "availability_in_use" | "availability_overlaps" | "ground_closed" | "round_not_gathering" | "already_asked" | "request_withdrawn" | "tractor_counted_on" | "already_in_round" | "plan_not_ready" | "plan_stale" | "plan_in_force" | "nothing_to_replan" | "round_not_offered" | "round_step_not_allowed" | "nothing_accepted" | "offer_answered" | "places_taken" | "ask_for_place" | "round_not_to_plan" | "order_not_gathering" | "step_not_allowed" | "round_not_agreed" | "statement_stands" | "statement_settled" | "booking_ended" | "booking_answered" | "offer_open" | "offer_lapsed" | "machine_free" | "already_waiting" | "standing_clashes" | "swap_lapsed" | "swap_proposed" | "machine_out_of_service" | "handover_signed" | "fault_cleared" | "nothing_to_decide" | "idempotency_key_reused" | "never_edited" | "in_use" | "file_too_large" | "changed_meanwhile" | "if_match_missing" | "invalid" | "password_too_short" | "file_not_readable" | "meter_runs_back" | "link_spent" | "import_faults" | "not_half_days" | "outside_availability" | "too_short" | "too_long" | "in_the_past" | "request_too_long" | "tractor_too_weak" | "hire_too_empty" | "share_above_alone" | "round_too_large" | "not_whole_packs" | "quantity_absurd" | "reading_impossible" | "criteria_missing" | "date_in_future" | "slow_down" | "internal";
         /** @description Where a pitch stands among others. */
         Comparison: {
             pitch_id: components["schemas"]["PitchId"];
@@ -4082,7 +4200,7 @@ export interface components {
          * @description Why something needs somebody.
          * @enum {string}
          */
-        NeedKind: "booking_to_agree" | "offer_to_take" | "place_to_answer" | "swap_to_answer" | "booking_to_decide" | "machine_to_give_back" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "round_to_agree" | "round_unanswered" | "round_to_plan" | "order_to_place" | "hire_to_enter" | "hire_to_settle" | "share_owed" | "hire_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
+        NeedKind: "booking_to_agree" | "offer_to_take" | "place_to_answer" | "swap_to_answer" | "booking_to_decide" | "booking_on_closed_days" | "machine_to_give_back" | "booking_soon" | "order_closing" | "order_without_us" | "round_without_us" | "round_to_agree" | "round_unanswered" | "round_to_replan" | "round_to_plan" | "order_to_place" | "hire_to_enter" | "hire_to_settle" | "share_owed" | "hire_owed" | "mail_parked" | "invite_people" | "first_steps" | "pitch_unwalked";
         /** @description Everything that needs the caller. */
         Needs: {
             /** @description Most pressing first. */
@@ -7158,6 +7276,70 @@ export interface operations {
             };
         };
     };
+    list_closures: {
+        parameters: {
+            query?: {
+                /** @description Only this club's; all clubs' without. */
+                club_id?: components["schemas"]["ClubId"];
+            };
+            header?: never;
+            path: {
+                network_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Closure"][];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    lift_closure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                closure_id: components["schemas"]["ClosureId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Closure"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_clubs: {
         parameters: {
             query?: {
@@ -7495,6 +7677,44 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Ground"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    close_ground: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                ground_id: components["schemas"]["GroundId"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CloseGround"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Closure"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */

@@ -38,6 +38,8 @@ export type Club = Whole<Schemas['Club']>;
 export type Ground = Whole<Schemas['Ground']>;
 export type Pitch = Whole<Schemas['Pitch']>;
 
+export type Closure = Whole<Schemas['Closure']>;
+
 export type SoldBy = Schemas['SoldBy'];
 export type ProductKind = Schemas['ProductKind'];
 export type Supplier = Whole<Schemas['Supplier']>;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::NaiveDateTime;
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 use logistics::half_days::HalfDaySpan;
@@ -178,18 +178,18 @@ pub(in crate::rounds) async fn given_up(
         .await?)
 }
 
-/// Grounds that are closed on days from one to another, both within.
+/// When grounds are closed within a span.
 pub(in crate::rounds) async fn closures(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
-    (from_on, until_on): (NaiveDate, NaiveDate),
-) -> Result<Vec<(GroundId, NaiveDate, NaiveDate)>> {
+    span: HalfDaySpan,
+) -> Result<Vec<(GroundId, StoredSpan)>> {
     Ok(ground_closures::table
         .filter(ground_closures::network_id.eq(network))
         .filter(ground_closures::lifted_at.is_null())
-        .filter(ground_closures::from_on.le(until_on).and(ground_closures::until_on.ge(from_on)))
-        .order((ground_closures::ground_id, ground_closures::from_on))
-        .select((ground_closures::ground_id, ground_closures::from_on, ground_closures::until_on))
+        .filter(ground_closures::span.overlaps_with(StoredSpan(span)))
+        .order((ground_closures::ground_id, ground_closures::span))
+        .select((ground_closures::ground_id, ground_closures::span))
         .load(tx)
         .await?)
 }
