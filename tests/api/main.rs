@@ -21,6 +21,7 @@ mod network;
 mod offers;
 mod orders;
 mod plans;
+mod replans;
 mod rounds;
 mod rounds_around;
 mod schema;

@@ -25,6 +25,7 @@ pub mod network;
 pub mod offers;
 pub mod orders;
 pub mod private_postgres;
+pub mod replans;
 pub mod rounds;
 #[expect(missing_docs, reason = "generated; its documentation is the database's own comments")]
 pub mod schema;

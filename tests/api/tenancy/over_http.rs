@@ -139,7 +139,8 @@ async fn body(endpoint: &Endpoint, south: &Furnished) -> Value {
             _,
             "rounds/{round_id}/plans"
             | "rounds/{round_id}/plans/{plan_id}/stop"
-            | "rounds/{round_id}/plans/{plan_id}/choice",
+            | "rounds/{round_id}/plans/{plan_id}/choice"
+            | "rounds/{round_id}/plans/{plan_id}/acceptance",
         ) => Value::Null,
         (_, "rounds/{round_id}/calling-off" | "rounds/{round_id}/offers/taking-back") => json!({"reason": "It rains."}),
         (_, "rounds/{round_id}/offers") => json!({

@@ -24,7 +24,9 @@ pub use booking::{BookedPitch, Booking, BookingState, load};
 pub use changes::{AnswerBooking, CreateBooking, answer, book, cancel, move_booking};
 pub use feeds::{FeedOf, make_feed, read_feed};
 pub use feeds_http::show_calendar;
-pub use round_places::{Clash, RoundChange, RoundPlace, SeenBooking, change_for_round, stale};
+pub use round_places::{
+    Clash, RoundBooking, RoundChange, RoundPlace, SeenBooking, booked_for_round, change_for_round, stale,
+};
 pub use standing::{Standing, StandingWish, end_standing, make_standing, preview_standing};
 pub use swaps::{ProposeSwap, Swap, SwapState, answer_swap, propose_swap, withdraw_swap};
 pub use waiting::{Waiter, WaitingState, accept, join, lapse, leave, offer_places, offer_places_of, take_offers_back};

@@ -51,6 +51,34 @@ pub struct SeenBooking {
     pub version: i32,
 }
 
+/// A booking that a round made and that stands.
+#[derive(Debug, Clone)]
+pub struct RoundBooking {
+    /// The request it serves.
+    pub request_id: RequestId,
+    /// The booking, as it is.
+    pub seen: SeenBooking,
+    /// The machine's name.
+    pub machine: String,
+    /// When.
+    pub span: HalfDaySpan,
+}
+
+/// The bookings that a round made and that stand, in order of time. Scope: the network.
+///
+/// # Errors
+/// A failing database.
+pub async fn booked_for_round(tx: &mut Tx, network: NetworkId, round: RoundId) -> Result<Vec<RoundBooking>> {
+    let rows = store::of_round(tx, network, round).await?;
+    let booking = |(request_id, booking_id, machine_id, version, machine, span): store::OfRound| RoundBooking {
+        request_id,
+        seen: SeenBooking { booking_id, machine_id, version },
+        machine,
+        span: span.0,
+    };
+    Ok(rows.into_iter().map(booking).collect())
+}
+
 /// A change that a round makes to bookings.
 #[derive(Debug, Clone)]
 pub enum RoundChange {

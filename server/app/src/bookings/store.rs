@@ -347,6 +347,30 @@ pub(super) async fn is_as_seen(
     Ok(diesel::select(exists(as_seen)).get_result(tx).await?)
 }
 
+/// A booking of a round: the request served, itself, its machine, its version, the machine's name, when.
+pub(super) type OfRound = (RequestId, BookingId, MachineId, i32, String, StoredSpan);
+
+/// The bookings of a round that stand, in order of time.
+pub(super) async fn of_round(tx: &mut AsyncPgConnection, network: NetworkId, round: RoundId) -> Result<Vec<OfRound>> {
+    let machine = machines::network_id.eq(bookings::network_id).and(machines::id.eq(bookings::machine_id));
+    Ok(bookings::table
+        .inner_join(machines::table.on(machine))
+        .filter(bookings::network_id.eq(network))
+        .filter(bookings::round_id.eq(round))
+        .filter(bookings::state.eq_any([BookingState::Asked, BookingState::Agreed]))
+        .select((
+            bookings::request_id.assume_not_null(),
+            bookings::id,
+            bookings::machine_id,
+            bookings::version,
+            machines::name,
+            bookings::span,
+        ))
+        .order((bookings::span, bookings::id))
+        .load(tx)
+        .await?)
+}
+
 diesel::alias!(bookings as others: Others);
 
 /// Which of some bookings another holds up: the request served, its span, the machine, the other club.

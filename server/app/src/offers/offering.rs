@@ -191,14 +191,16 @@ pub(super) async fn places(
 }
 
 /// What each hire of a plan would cost its clubs; nothing where its charges cannot be reckoned, which stops no offer.
-async fn expected_of(tx: &mut Tx, network: NetworkId, plan: PlanId) -> Result<Vec<ExpectedHire>> {
+/// What the places of a plan are expected to cost; nothing where that cannot be reckoned.
+pub(super) async fn expected_of(tx: &mut Tx, network: NetworkId, plan: PlanId) -> Result<Vec<ExpectedHire>> {
     match hire_shares::expected_of_plan(tx, network, plan).await {
         Err(Error::Refused(_)) => Ok(Vec::new()),
         other => other,
     }
 }
 
-fn share_of(expected: &[ExpectedHire], machine: MachineId, club: ClubId) -> Option<i64> {
+/// A club's part of the hire of a machine.
+pub(super) fn share_of(expected: &[ExpectedHire], machine: MachineId, club: ClubId) -> Option<i64> {
     let hire = expected.iter().find(|hire| hire.machine_id == machine)?;
     hire.shares.iter().find(|share| share.club_id == club).map(|share| share.share_pence)
 }

@@ -230,6 +230,44 @@ pub(super) async fn book(
     Ok(())
 }
 
+/// Withdraws the booked offers of some requests.
+pub(super) async fn withdraw_booked(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    requests: &[RequestId],
+) -> Result<()> {
+    let booked = round_offers::table
+        .filter(round_offers::network_id.eq(network))
+        .filter(round_offers::request_id.eq_any(requests))
+        .filter(round_offers::state.eq(OfferState::Booked));
+    diesel::update(booked)
+        .set((round_offers::state.eq(OfferState::Withdrawn), round_offers::booking_id.eq(None::<BookingId>)))
+        .execute(tx)
+        .await?;
+    Ok(())
+}
+
+/// Keeps places that are booked without being offered.
+pub(super) async fn insert_booked(
+    tx: &mut AsyncPgConnection,
+    member: &Member,
+    new: &[(NewOffer, BookingId)],
+    now: DateTime<Utc>,
+) -> Result<()> {
+    let rows = new.iter().map(|(offer, booking)| {
+        (
+            round_offers::network_id.eq(member.network_id),
+            offer,
+            round_offers::state.eq(OfferState::Booked),
+            round_offers::booking_id.eq(*booking),
+            round_offers::answered_at.eq(now),
+            round_offers::answered_by.eq(member.person_id),
+        )
+    });
+    diesel::insert_into(round_offers::table).values(rows.collect::<Vec<_>>()).execute(tx).await?;
+    Ok(())
+}
+
 /// Who opened a round.
 pub(super) async fn opened_by(tx: &mut AsyncPgConnection, network: NetworkId, round: RoundId) -> Result<PersonId> {
     Ok(rounds::table.find((network, round)).select(rounds::opened_by).first(tx).await?)

@@ -120,7 +120,7 @@ pub async fn stop(
     load(tx, member, round, now).await
 }
 
-/// Chooses a plan, in place of one chosen before: it is the one to offer, or to put into force.
+/// Chooses a plan, in place of one chosen before: it is the one to offer.
 ///
 /// # Errors
 /// `not_found`, `not_your_role`; `round_not_to_plan` once its places are on offer; `plan_not_ready`; `plan_stale`.
@@ -136,8 +136,8 @@ pub async fn choose(
     let row = store::lock(tx, network, plan).await?;
     let fits = match row.purpose {
         PlanPurpose::Proposal => state == RoundState::RequestsClosed,
-        PlanPurpose::Replan => state == RoundState::Agreed,
-        PlanPurpose::Refill => false,
+        // A re-plan is accepted, and a refill offered by itself.
+        PlanPurpose::Refill | PlanPurpose::Replan => false,
     };
     match row.state {
         _ if row.round_id != round => return Err(diesel::result::Error::NotFound.into()),
@@ -148,9 +148,7 @@ pub async fn choose(
         }
     }
     if row.state == PlanState::Ready {
-        // A re-plan that was put into force is history; a proposal can be chosen again.
-        let before = if row.purpose == PlanPurpose::Proposal { PlanState::Ready } else { PlanState::Superseded };
-        store::set_states(tx, network, (round, row.purpose), (&[PlanState::Chosen], before)).await?;
+        store::set_states(tx, network, (round, row.purpose), (&[PlanState::Chosen], PlanState::Ready)).await?;
         store::choose(tx, network, plan).await?;
     }
     load(tx, member, round, now).await

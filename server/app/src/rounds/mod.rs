@@ -3,7 +3,8 @@
 //!
 //! Promises: a plan is made by the queue and belongs to the facts it was made from, so that one whose facts have changed
 //! is known and not offered ([`require_fresh`]); one plan at most is chosen for a round and purpose (partial unique index
-//! `round_plans_one_chosen`). Does not offer places or book: that is the slice `offers`.
+//! `round_plans_one_chosen`). Does not offer places or book: that are
+//! the slices `offers` and, for re-plans, `replans`.
 
 mod asking;
 mod explaining;
@@ -12,6 +13,7 @@ mod http;
 mod offered;
 mod pins;
 mod places;
+mod replanning;
 mod standing;
 mod store;
 mod trying;
@@ -26,6 +28,7 @@ pub use offered::{
     PlacedRequest, choose_refill, chosen_plan, end_refills, places_of_plan, ready_refill, refill_awaited,
 };
 pub use pins::{MakePin, Pin, drop_pin, make_pin};
+pub use replanning::{PlacedAgain, latest_replan, put_into_force};
 pub use trying::{Trial, TriedPlace, TryPlace, try_place};
 pub use view::{Plan, PlanLevel, PlannedPlace, PlannedRound, RoundPlace, UnservedRequest};
 pub use words::{LevelName, PinKind, PlanOrder, PlanPurpose, PlanState};

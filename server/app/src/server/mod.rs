@@ -38,6 +38,7 @@ fn routes(config: &mut ServiceConfig) {
         .configure(crate::turns::routes)
         .configure(crate::rounds::routes)
         .configure(crate::offers::routes)
+        .configure(crate::replans::routes)
         .configure(crate::attachments::routes)
         .configure(crate::handovers::routes)
         .configure(crate::orders::routes)

@@ -1,6 +1,7 @@
 //! Queries on turns. Scope of all: the network.
 
 use chrono::{DateTime, Utc};
+use diesel::dsl::{auto_type, exists, not};
 use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 use logistics::turns::{Entry, Outcome, Turn};
@@ -24,23 +25,50 @@ pub(super) struct TurnRow {
     pub(super) entered_at: DateTime<Utc>,
 }
 
+/// A turn to enter.
+#[derive(Clone, Copy)]
+pub(super) struct NewTurn {
+    pub(super) request_id: RequestId,
+    pub(super) club_id: ClubId,
+    pub(super) kind: TurnKind,
+    /// The entry it takes the place of.
+    pub(super) counters: Option<TurnId>,
+}
+
+impl NewTurn {
+    /// The first entry of a request.
+    pub(super) fn of(request_id: RequestId, club_id: ClubId, outcome: Outcome) -> Self {
+        Self { request_id, club_id, kind: TurnKind::from(Turn::of(outcome)), counters: None }
+    }
+}
+
+diesel::alias!(turns as later: Later);
+
+/// Whether a later entry takes the place of this one.
+#[auto_type]
+fn is_countered() -> _ {
+    let of_network = later.field(turns::network_id).eq(turns::network_id);
+    exists(later.filter(of_network).filter(later.field(turns::counters).eq(turns::id.nullable())))
+}
+
 /// Enters what became of each request.
 pub(super) async fn insert(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     (round, season): (RoundId, i32),
-    outcomes: &[(RequestId, ClubId, Outcome)],
+    new: &[NewTurn],
     now: DateTime<Utc>,
 ) -> Result<()> {
-    let rows = outcomes.iter().map(|(request, club, outcome)| {
+    let rows = new.iter().map(|turn| {
         (
             turns::network_id.eq(network),
             turns::id.eq(TurnId::new()),
             turns::round_id.eq(round),
-            turns::request_id.eq(*request),
-            turns::club_id.eq(*club),
+            turns::request_id.eq(turn.request_id),
+            turns::club_id.eq(turn.club_id),
             turns::season.eq(season),
-            turns::kind.eq(TurnKind::from(Turn::of(*outcome))),
+            turns::kind.eq(turn.kind),
+            turns::counters.eq(turn.counters),
             turns::entered_at.eq(now),
         )
     });
@@ -48,7 +76,22 @@ pub(super) async fn insert(
     Ok(())
 }
 
-/// Every entry by club, latest first.
+/// What stands of each request of a round.
+pub(super) async fn standing(
+    tx: &mut AsyncPgConnection,
+    network: NetworkId,
+    round: RoundId,
+) -> Result<Vec<(RequestId, TurnId, TurnKind)>> {
+    Ok(turns::table
+        .filter(turns::network_id.eq(network))
+        .filter(turns::round_id.eq(round))
+        .filter(not(is_countered()))
+        .select((turns::request_id, turns::id, turns::kind))
+        .load(tx)
+        .await?)
+}
+
+/// Every entry that stands by club, latest first.
 pub(super) async fn list(tx: &mut AsyncPgConnection, network: NetworkId) -> Result<Vec<TurnRow>> {
     let of_club = clubs::network_id.eq(turns::network_id).and(clubs::id.eq(turns::club_id));
     let of_round = rounds::network_id.eq(turns::network_id).and(rounds::id.eq(turns::round_id));
@@ -60,6 +103,7 @@ pub(super) async fn list(tx: &mut AsyncPgConnection, network: NetworkId) -> Resu
         .inner_join(round_requests::table.on(of_request))
         .inner_join(grounds::table.on(of_ground))
         .filter(turns::network_id.eq(network))
+        .filter(not(is_countered()))
         .select((
             turns::id,
             clubs::id,
@@ -88,6 +132,7 @@ pub async fn entries_of(
     let rows: Vec<(ClubId, i32, TurnKind)> = turns::table
         .filter(turns::network_id.eq(network))
         .filter(turns::round_id.ne(aside))
+        .filter(not(is_countered()))
         .select((turns::club_id, turns::season, turns::kind))
         .order((turns::entered_at.desc(), turns::id.desc()))
         .load(tx)
@@ -105,6 +150,7 @@ pub(super) async fn by_round(
     Ok(turns::table
         .inner_join(rounds::table.on(of_round))
         .filter(turns::network_id.eq(network))
+        .filter(not(is_countered()))
         .select((turns::club_id, turns::round_id, turns::kind))
         .order((turns::club_id, rounds::from_on.desc(), turns::round_id.desc()))
         .load(tx)

@@ -1679,6 +1679,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/plans/{plan_id}/acceptance": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Accept a re-plan as a whole
+         * @description All its bookings change at once or none does. Every club whose days or neighbours change is mailed. One that is out
+         *     of date is refused (`plan_stale`), and one that somebody accepted already (`plan_in_force`).
+         */
+        post: operations["accept_replan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/networks/{network_id}/rounds/{round_id}/plans/{plan_id}/choice": {
         parameters: {
             query?: never;
@@ -1733,6 +1754,26 @@ export interface paths {
          * @description Says whether that is possible, what it would cost, and who else would move. Nothing is kept.
          */
         post: operations["try_in_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/networks/{network_id}/rounds/{round_id}/replan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show what planning an agreed round again would change
+         * @description The latest re-plan, club by club against the bookings as they are. Ask for one where plans are asked for.
+         */
+        get: operations["show_replan"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2620,6 +2661,11 @@ export interface components {
             /** @description The half-days it is hired for. */
             span: components["schemas"]["Span"];
         };
+        /**
+         * @description What a re-plan changes for a request.
+         * @enum {string}
+         */
+        ChangeKind: "begun" | "kept" | "other_machine" | "half_day_moved" | "day_moved" | "lost" | "served";
         /** @description A change of one's own password. */
         ChangePassword: {
             current_password: string;
@@ -5261,6 +5307,21 @@ export interface components {
              */
             version: number;
         };
+        /** @description A place, and between whom it lies. */
+        PlaceThen: {
+            /** @description Whose. */
+            club_name: string;
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description The machine's name. */
+            machine_name: string;
+            /** @description The half-days. */
+            span: components["schemas"]["Span"];
+            /** @description Who has the machine before; null at the start of its journey. */
+            comes_from?: string | null;
+            /** @description Who has it next; null at its end. */
+            goes_to?: string | null;
+        };
         /** @description A plan: who gets which machine when. */
         Plan: {
             /** @description The plan. */
@@ -5735,6 +5796,45 @@ export interface components {
             note: string;
             /** @description All criteria that count. */
             criteria: components["schemas"]["ReplaceCriterion"][];
+        };
+        /** @description An agreed round, planned again. */
+        Replan: {
+            /** @description The round. */
+            round_id: components["schemas"]["RoundId"];
+            /** @description As members see it. */
+            title: string;
+            /** @description Where it stands. */
+            state: components["schemas"]["RoundState"];
+            /** @description Its places that lie on days on which their ground is closed, and have not begun. */
+            on_closed_days: components["schemas"]["PlaceThen"][];
+            plan?: components["schemas"]["Plan"] | null;
+            /** @description What the places it has now come to, level by level, in the order of the plan. */
+            stands: components["schemas"]["PlanLevel"][];
+            /** @description What changes, in one sentence; null until the plan is there. */
+            sentence?: string | null;
+            /** @description What the plan changes for each request; empty until it is there, and once it is in force. */
+            changes: components["schemas"]["ReplanChange"][];
+            /** @description The clubs that are mailed when it is accepted, by name. */
+            tells: string[];
+        };
+        /** @description What a re-plan changes for a request. */
+        ReplanChange: {
+            /** @description The request. */
+            request_id: components["schemas"]["RequestId"];
+            /** @description Whose. */
+            club_id: components["schemas"]["ClubId"];
+            /** @description The club's name. */
+            club_name: string;
+            /** @description The ground's name. */
+            ground_name: string;
+            /** @description What happens. */
+            kind: components["schemas"]["ChangeKind"];
+            from?: components["schemas"]["PlaceThen"] | null;
+            to?: components["schemas"]["PlaceThen"] | null;
+            /** @description Whether it keeps its place and the machine comes from or goes to somebody else. */
+            neighbours_change: boolean;
+            /** @description Why it goes without, where the planner says so. */
+            reason?: string | null;
         };
         /** @description What a club says of the work. */
         RequestFacts: {
@@ -10344,6 +10444,41 @@ export interface operations {
             };
         };
     };
+    accept_replan: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Minted by the sender, 1 to 200 characters: a repeated request with the same key changes nothing. */
+                "Idempotency-Key": string;
+            };
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+                plan_id: components["schemas"]["PlanId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Replan"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     choose_plan: {
         parameters: {
             query?: never;
@@ -10431,6 +10566,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Trial"];
+                };
+            };
+            /** @description Refused, or failed: a problem whose code says why */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_replan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                network_id: components["schemas"]["NetworkId"];
+                round_id: components["schemas"]["RoundId"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Replan"];
                 };
             };
             /** @description Refused, or failed: a problem whose code says why */

@@ -97,6 +97,12 @@ export type OfferState = Schemas['OfferState'];
 export type RoundOffers = Whole<Schemas['RoundOffers']>;
 export type OfferedPlace = Whole<Schemas['OfferedPlace']>;
 
+export type ChangeKind = Schemas['ChangeKind'];
+export type PlanLevel = Whole<Schemas['PlanLevel']>;
+export type PlaceThen = Whole<Schemas['PlaceThen']>;
+export type Replan = Whole<Schemas['Replan']>;
+export type ReplanChange = Whole<Schemas['ReplanChange']>;
+
 export type OrderState = Schemas['OrderState'];
 export type OrderStep = Schemas['OrderStep'];
 export type PriceBreak = Whole<Schemas['PriceBreak']>;
