@@ -3,8 +3,7 @@
 //!
 //! Promises: a plan is made by the queue and belongs to the facts it was made from, so that one whose facts have changed
 //! is known and not offered ([`require_fresh`]); one plan at most is chosen for a round and purpose (partial unique index
-//! `round_plans_one_chosen`). Does not offer places or book: that are
-//! the slices `offers` and, for re-plans, `replans`.
+//! `round_plans_one_chosen`). Does not offer places or book: the slice `offers` does, and for re-plans `replans`.
 
 mod asking;
 mod explaining;
