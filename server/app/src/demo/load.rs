@@ -111,7 +111,7 @@ impl<'a> Loading<'a> {
         network::found(&mut tx, id, &file.name, &file.time_zone).await.map_err(words)?;
         make_member(&mut tx, id, person_id, Role::Coordinator, None).await.map_err(words)?;
         tx.commit().await.map_err(words)?;
-        let season_over = NaiveDate::from_ymd_opt(today(zone, now).year(), 5, 10).unwrap_or_default();
+        let season_over = NaiveDate::from_ymd_opt(today(zone, now).year(), 5, 11).unwrap_or_default();
         let coming = today(zone, now).year() + i32::from(today(zone, now) >= season_over);
         Ok(Self {
             service,

@@ -24,7 +24,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 pub use entering::{EnterHireShares, enter_shares};
 pub use expected::{ExpectedHire, ExpectedShare, expected_of_plan};
-pub use owing::{Charged, OpenHire, OpenShare, charged, open_hires, open_shares};
+pub use owing::{Charged, Charges, OpenHire, OpenShare, charged, open_hires, open_shares};
 pub use pace::Pace;
 pub use settling::{SettleHire, settle};
 pub use view::HireCosts;

@@ -35,6 +35,15 @@ pub struct OpenHire {
     pub total_pence: Option<i64>,
 }
 
+/// What hires of a machine came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Charges {
+    /// Who was charged what: invoice, fuel, wear and towing.
+    pub charged: Vec<Charged>,
+    /// What suppliers asked; fuel, wear and towing are not in it.
+    pub invoice_pence: i64,
+}
+
 /// What somebody was charged for hires of a machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Charged {
@@ -89,7 +98,8 @@ pub async fn charged(
     network: NetworkId,
     machine: MachineId,
     span: HalfDaySpan,
-) -> Result<Vec<Charged>> {
-    let rows = store::charged(tx, network, machine, span).await?;
-    Ok(rows.into_iter().map(|(club_id, pence)| Charged { club_id, pence }).collect())
+) -> Result<Charges> {
+    let (rows, invoice_pence) = store::charged(tx, network, machine, span).await?;
+    let charged = rows.into_iter().map(|(club_id, pence)| Charged { club_id, pence }).collect();
+    Ok(Charges { charged, invoice_pence })
 }

@@ -13,7 +13,7 @@ use super::store::{self, UseRow};
 use crate::access::{Act, Member};
 use crate::database::Tx;
 use crate::error::Result;
-use crate::hire_shares::{self, Charged, Pace, SignedHours, Worked};
+use crate::hire_shares::{self, Charged, Charges, Pace, SignedHours, Worked};
 use crate::ids::{BookingId, ClubId, MachineId};
 
 /// What a machine was used for in a season, and what that cost.
@@ -89,6 +89,7 @@ pub struct Buying {
 pub struct BuyingOutlook {
     price_pence: i64,
     years: u32,
+    /// What suppliers asked, without fuel, wear and towing.
     hire_pence_per_year: i64,
     hours_per_year: f64,
     /// Value left after the years.
@@ -115,7 +116,7 @@ impl MachineWorth {
         let uses = store::uses(tx, network, id, season).await?;
         let ids: Vec<BookingId> = uses.iter().map(|row| row.id).collect();
         let areas = store::areas(tx, network, &ids).await?;
-        let money = hire_shares::charged(tx, network, id, season).await?;
+        let Charges { charged: money, invoice_pence } = hire_shares::charged(tx, network, id, season).await?;
         let signed = SignedHours::within(tx, network, season).await?;
         let offered: Vec<HalfDaySpan> =
             store::availabilities(tx, network, id, season).await?.into_iter().map(|span| span.0).collect();
@@ -134,7 +135,7 @@ impl MachineWorth {
             days_idle: (days_offered - days_within(season, &held)).max(0),
             days_offered,
             fund_pence: money.iter().filter(|charged| charged.club_id.is_none()).map(|charged| charged.pence).sum(),
-            buying: Buying::of(buying, total.work_min, hire_pence),
+            buying: Buying::of(buying, total.work_min, invoice_pence),
             clubs: clubs.into_iter().map(|(club, (name, used))| ClubUse::seen_by(member, club, name, used)).collect(),
             hire_pence,
             total,
@@ -215,23 +216,24 @@ impl ClubUse {
 }
 
 impl Buying {
-    fn of(wanted: WouldBuy, work_min: i64, hire_pence: i64) -> Self {
+    /// `invoice_pence` is what suppliers asked: fuel and towing are paid for a machine of one's own too.
+    fn of(wanted: WouldBuy, work_min: i64, invoice_pence: i64) -> Self {
         let hours_per_year = i32::try_from(work_min).map_or(f64::INFINITY, f64::from) / 60.0;
         let missing = [
             (wanted.price_pence.is_none(), "the price of buying one"),
             (wanted.years.is_none(), "how many years it would be kept"),
             (work_min == 0, "hours of use: nobody booked it in this season"),
-            (hire_pence == 0, "what hiring costs: no shares of a hire were entered in this season"),
+            (invoice_pence == 0, "what hiring costs: no shares of a hire were entered in this season"),
         ];
         let missing: Vec<_> = missing.into_iter().filter_map(|(lacks, words)| lacks.then_some(words)).collect();
         let Some((price_pence, years)) = wanted.price_pence.zip(wanted.years).filter(|_| missing.is_empty()) else {
             return Self { missing, outlook: None };
         };
-        let purchase = Purchase { price_pence, hire_pence_per_year: hire_pence, hours_per_year, years };
+        let purchase = Purchase { price_pence, hire_pence_per_year: invoice_pence, hours_per_year, years };
         let outlook = purchase.outlook().map(|outlook| BuyingOutlook {
             price_pence,
             years,
-            hire_pence_per_year: hire_pence,
+            hire_pence_per_year: invoice_pence,
             hours_per_year,
             value_left_pence: outlook.value_left_pence,
             repairs_pence: outlook.repairs_pence,

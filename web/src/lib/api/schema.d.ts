@@ -2611,7 +2611,10 @@ export interface components {
             price_pence: number;
             /** Format: int32 */
             years: number;
-            /** Format: int64 */
+            /**
+             * Format: int64
+             * @description What suppliers asked, without fuel, wear and towing.
+             */
             hire_pence_per_year: number;
             /** Format: double */
             hours_per_year: number;

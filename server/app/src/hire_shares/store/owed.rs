@@ -163,31 +163,32 @@ pub(in crate::hire_shares) async fn open_hires(
 }
 
 /// What statements that stand charge for hires of a machine that begin within a span: by club, and, without a club, what
-/// the fund of the network carries.
+/// the fund of the network carries; with it, what suppliers asked.
 pub(in crate::hire_shares) async fn charged(
     tx: &mut AsyncPgConnection,
     network: NetworkId,
     machine: MachineId,
     span: HalfDaySpan,
-) -> Result<Vec<(Option<ClubId>, i64)>> {
+) -> Result<(Vec<(Option<ClubId>, i64)>, i64)> {
     let of_hire = hires::network_id.eq(hire_statements::network_id).and(hires::id.eq(hire_statements::hire_id));
-    let statements: Vec<(HireStatementId, i64)> = hire_statements::table
+    let statements: Vec<(HireStatementId, i64, i64)> = hire_statements::table
         .inner_join(hires::table.on(of_hire))
         .filter(hire_statements::network_id.eq(network))
         .filter(hires::machine_id.eq(machine))
         .filter(lower(hires::span).ge(span.from()))
         .filter(lower(hires::span).lt(span.until()))
         .filter(not(countered(network)))
-        .select((hire_statements::id, hire_statements::fund_pence))
+        .select((hire_statements::id, hire_statements::fund_pence, hire_statements::invoice_pence))
         .load(tx)
         .await?;
-    let ids: Vec<HireStatementId> = statements.iter().map(|(id, _)| *id).collect();
+    let ids: Vec<HireStatementId> = statements.iter().map(|(id, ..)| *id).collect();
+    let invoices = statements.iter().map(|(.., invoice_pence)| invoice_pence).sum();
     let shares: Vec<(ClubId, i64)> = hire_shares::table
         .filter(hire_shares::network_id.eq(network))
         .filter(hire_shares::statement_id.eq_any(&ids))
         .select((hire_shares::club_id, hire_shares::share_pence + hire_shares::helper_pence))
         .load(tx)
         .await?;
-    let by_fund = statements.into_iter().map(|(_, fund_pence)| (None, fund_pence));
-    Ok(shares.into_iter().map(|(club, pence)| (Some(club), pence)).chain(by_fund).collect())
+    let by_fund = statements.into_iter().map(|(_, fund_pence, _)| (None, fund_pence));
+    Ok((shares.into_iter().map(|(club, pence)| (Some(club), pence)).chain(by_fund).collect(), invoices))
 }
