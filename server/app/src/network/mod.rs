@@ -5,10 +5,6 @@
 
 mod http;
 mod needs;
-mod needs_closures;
-mod needs_hires;
-mod needs_offers;
-mod needs_store;
 mod people;
 mod store;
 

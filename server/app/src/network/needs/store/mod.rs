@@ -1,6 +1,8 @@
-//! What the page of needs looks at. This one file reads the tables of every slice, because the page is over
+//! What the page of needs looks at. These files read the tables of every slice, because the page is over
 //! everything and belongs to none of them; asking each slice's front door would be ten answers for ten lines. It only
 //! reads. All in the scope of the network.
+
+mod rounds;
 
 use std::collections::Bound;
 
@@ -11,12 +13,14 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use crate::access::Role;
 use crate::error::Result;
-use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId, RoundId};
+use crate::ids::{BookingId, ClubId, NetworkId, OrderId, PitchId};
 use crate::machines::StoredSpan;
 use crate::schema::{
     bookings, clubs, handovers, invitations, jobs, machines, memberships, order_lines, pitches, pooled_orders,
-    products, round_requests, rounds, shares, swaps, waiting, walks,
+    products, shares, swaps, waiting, walks,
 };
+
+pub(super) use rounds::{PlaceOnOffer, RoundOnOffer, closed_rounds, places, rounds_on_offer, rounds_that_gather};
 
 /// A booking that begins, with whose and of what.
 pub(super) struct Booked {
@@ -226,37 +230,6 @@ pub(super) async fn gathering(
     Ok(with_lines.collect())
 }
 
-/// Rounds that take requests, in order of closing.
-pub(super) async fn rounds(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    of_clubs: &[ClubId],
-    now: DateTime<Utc>,
-) -> Result<Vec<Gathering<RoundId>>> {
-    let open: Vec<(RoundId, String, DateTime<Utc>)> = rounds::table
-        .filter(rounds::network_id.eq(network))
-        .filter(rounds::state.eq("gathering"))
-        .filter(rounds::requests_close_at.gt(now))
-        .select((rounds::id, rounds::title, rounds::requests_close_at))
-        .order((rounds::requests_close_at, rounds::id))
-        .load(tx)
-        .await?;
-    let ids: Vec<_> = open.iter().map(|&(id, ..)| id).collect();
-    let asked: Vec<(RoundId, ClubId)> = round_requests::table
-        .filter(round_requests::network_id.eq(network))
-        .filter(round_requests::round_id.eq_any(ids))
-        .filter(round_requests::club_id.eq_any(of_clubs))
-        .filter(round_requests::state.eq("asked"))
-        .select((round_requests::round_id, round_requests::club_id))
-        .load(tx)
-        .await?;
-    let with_requests = open.into_iter().map(|(id, title, closes_at)| {
-        let joined = asked.iter().filter(|&&(round, _)| round == id).map(|&(_, club)| club).collect();
-        Gathering { id, title, closes_at, joined }
-    });
-    Ok(with_requests.collect())
-}
-
 /// A pitch, its club and when it was walked last.
 pub(super) type Unwalked = (PitchId, String, String, Option<NaiveDate>);
 
@@ -354,24 +327,6 @@ pub(super) async fn closed_orders(tx: &mut AsyncPgConnection, network: NetworkId
         .filter(pooled_orders::state.eq("closed"))
         .select((pooled_orders::id, pooled_orders::title))
         .order((pooled_orders::closed_at, pooled_orders::id))
-        .load(tx)
-        .await?)
-}
-
-/// The rounds whose requests have closed and whose places are not offered, with how many ask, first closed first.
-pub(super) async fn closed_rounds(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-) -> Result<Vec<(RoundId, String, i64)>> {
-    let asked = round_requests::table
-        .filter(round_requests::network_id.eq(rounds::network_id))
-        .filter(round_requests::round_id.eq(rounds::id))
-        .filter(round_requests::state.eq("asked"));
-    Ok(rounds::table
-        .filter(rounds::network_id.eq(network))
-        .filter(rounds::state.eq("requests_closed"))
-        .select((rounds::id, rounds::title, asked.count().single_value().assume_not_null()))
-        .order((rounds::requests_close_at, rounds::id))
         .load(tx)
         .await?)
 }

@@ -2,15 +2,18 @@
 //!
 //! Promises: nobody is told of what is not theirs, and everything told can be done by whoever is told. Only looks.
 
+mod closures;
+mod hires;
+mod rounds;
+mod store;
+
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::needs_closures::of_closures;
-use super::needs_hires;
-use super::needs_offers::{self as offers, PlaceOnOffer, RoundOnOffer};
-use super::needs_store::{self as store, Beginnings, Booked, Bookings, Gathering};
+use store::{Beginnings, Booked, Bookings, Gathering};
+
 use crate::access::{Act, Member, Reach, Role, reach};
 use crate::database::Tx;
 use crate::error::Result;
@@ -118,10 +121,11 @@ pub async fn needs_of(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resul
     }
     needs.extend(of_clubs(tx, member, zone, now).await?);
     let books_for = clubs_of(member, who_may(Act::Book));
-    needs.extend(of_closures(tx, member, (member.may(Act::RunRound, None), &books_for), zone, now).await?);
+    needs.extend(closures::of_closures(tx, member, (member.may(Act::RunRound, None), &books_for), zone, now).await?);
     if member.may(Act::AddClub, None) {
         needs.extend(of_coordinator(tx, member, now).await?);
-        needs.extend(needs_hires::of_coordinator(tx, member, zone, now).await?);
+        needs.extend(rounds::of_coordinator(tx, member).await?);
+        needs.extend(hires::of_coordinator(tx, member, zone, now).await?);
     }
     // What has a time comes first, in order of time; the rest in the order of the kinds.
     needs.sort_by_key(|need| (need.due_at.is_none(), need.due_at, need.kind));
@@ -166,13 +170,13 @@ async fn of_clubs(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) ->
     needs.extend(to_give_back(tx, member, zone, now).await?);
     needs.extend(of_offers(tx, member, zone, now).await?);
     needs.extend(of_orders(tx, member, now).await?);
-    needs.extend(of_rounds(tx, member, now).await?);
+    needs.extend(rounds::of_clubs(tx, member, now).await?);
     let treasurer_of = clubs_of(member, |role| role == Role::Treasurer);
     for (club, title, goods_pence, vat_pence) in store::owed(tx, member.network_id, &treasurer_of).await? {
         let sentence = format!("{club} owes {} for “{title}”.", pounds(goods_pence + vat_pence));
         needs.push(Need::of(NeedKind::ShareOwed, sentence, "/shares".to_owned()));
     }
-    needs.extend(needs_hires::of_treasurer(tx, member).await?);
+    needs.extend(hires::of_treasurer(tx, member).await?);
     needs.extend(of_setting_up(tx, member, now).await?);
     let walker_of = clubs_of(member, who_may(Act::Walk));
     let day = today(zone, now);
@@ -204,7 +208,7 @@ async fn to_give_back(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>
     Ok(out.into_iter().map(need).collect())
 }
 
-/// Places that came free for a club, places of rounds offered to it, and swaps that others propose to it.
+/// Places that came free for a club, and swaps that others propose to it.
 async fn of_offers(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let books_for = clubs_of(member, who_may(Act::Book));
     let mut needs = Vec::new();
@@ -213,13 +217,6 @@ async fn of_offers(tx: &mut Tx, member: &Member, zone: Tz, now: DateTime<Utc>) -
     {
         let sentence = format!("{machine} is held for {club}: {}. Take it or leave it.", span_words(from, until));
         needs.push(Need::of(NeedKind::OfferToTake, sentence, format!("/bookings/{id}")).due(held_until));
-    }
-    let answers_for = clubs_of(member, who_may(Act::AnswerOffer));
-    for PlaceOnOffer { round, machine, club, from, until, answer_by } in
-        offers::places(tx, member.network_id, &answers_for, now).await?
-    {
-        let sentence = format!("{club} is offered {machine}: {}. Accept or decline.", span_words(from, until));
-        needs.push(Need::of(NeedKind::PlaceToAnswer, sentence, format!("/rounds/{round}/offers")).due(answer_by));
     }
     let swaps_for = clubs_of(member, who_may(Act::Swap));
     let proposed = store::swaps(tx, member.network_id, &swaps_for, local(zone, now)).await?;
@@ -251,21 +248,6 @@ async fn of_orders(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<V
     Ok(needs)
 }
 
-/// Rounds in which a club could still ask for a place.
-async fn of_rounds(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
-    let may_ask = clubs_of(member, who_may(Act::AskForPlace));
-    let clubs = store::club_names(tx, member.network_id, &may_ask).await?;
-    let mut needs = Vec::new();
-    for Gathering { id, title, closes_at, joined } in store::rounds(tx, member.network_id, &may_ask, now).await? {
-        for (_, name) in clubs.iter().filter(|(club, _)| !joined.contains(club)) {
-            let sentence = format!("“{title}” takes requests: {name} has not asked for a place.");
-            let href = format!("/rounds/{id}/request");
-            needs.push(Need::of(NeedKind::RoundWithoutUs, sentence, href).due(closes_at));
-        }
-    }
-    Ok(needs)
-}
-
 /// What is to be set up in a club.
 async fn of_setting_up(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = Vec::new();
@@ -284,15 +266,6 @@ async fn of_setting_up(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Resu
 
 async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Result<Vec<Need>> {
     let mut needs = first_steps(&store::beginnings(tx, member.network_id).await?);
-    let on_offer = offers::rounds_on_offer(tx, member.network_id).await?;
-    needs.extend(on_offer.into_iter().filter_map(of_round_on_offer));
-    for (id, title, asked) in store::closed_rounds(tx, member.network_id).await? {
-        let sentence = match asked {
-            0 => format!("“{title}”: requests have closed, and nobody asked. Call it off."),
-            _ => format!("“{title}”: requests have closed. Plan the round."),
-        };
-        needs.push(Need::of(NeedKind::RoundToPlan, sentence, format!("/rounds/{id}")));
-    }
     for (id, title) in store::closed_orders(tx, member.network_id).await? {
         let sentence = format!("“{title}” has closed: place it with the supplier.");
         needs.push(Need::of(NeedKind::OrderToPlace, sentence, format!("/orders/{id}")));
@@ -316,23 +289,6 @@ async fn of_coordinator(tx: &mut Tx, member: &Member, now: DateTime<Utc>) -> Res
     };
     needs.push(Need::of(NeedKind::MailParked, sentence, "/network/mails".to_owned()));
     Ok(needs)
-}
-
-/// What a coordinator is told of a round on offer: nothing while its answers come in.
-fn of_round_on_offer(round: RoundOnOffer) -> Option<Need> {
-    let RoundOnOffer { id, title, outstanding, answered, answer_by } = round;
-    let (kind, sentence) = match (outstanding, answered) {
-        (0, _) => {
-            (NeedKind::RoundToAgree, format!("All clubs have answered in “{title}”: see whether it can be booked."))
-        }
-        (_, 0) => (NeedKind::RoundUnanswered, format!("“{title}” is on offer, and no club has answered yet.")),
-        _ => return None,
-    };
-    let need = Need::of(kind, sentence, format!("/rounds/{id}/offers"));
-    Some(match answer_by {
-        Some(at) if outstanding > 0 => need.due(at),
-        _ => need,
-    })
 }
 
 /// What a network still lacks, in the order in which it is best set up.

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use super::needs::{Need, NeedKind};
+use super::{Need, NeedKind};
 use crate::access::Member;
 use crate::closures::{OnClosedDays, on_closed_days};
 use crate::database::Tx;

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use super::needs::{Need, NeedKind, clubs_of};
+use super::{Need, NeedKind, clubs_of};
 use crate::access::{Member, Role};
 use crate::database::Tx;
 use crate::error::Result;
