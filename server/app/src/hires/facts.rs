@@ -15,7 +15,7 @@ use super::terms::HireCharges;
 use super::words::{Grain, HauledBy, RoundState};
 use super::workload::work_on;
 use crate::error::Result;
-use crate::ids::{ClubId, GroundId, HireId, MachineId, NetworkId, RequestId, RoundId};
+use crate::ids::{ClubId, GroundId, HireId, MachineId, NetworkId, PitchId, RequestId, RoundId};
 
 /// A round as it is planned.
 #[derive(Debug, Clone)]
@@ -78,6 +78,8 @@ pub struct PlaceFacts {
     pub ground_id: GroundId,
     /// The ground's name.
     pub ground_name: String,
+    /// The pitches, by name.
+    pub pitches: Vec<PitchId>,
     /// 1 to 5.
     pub need: i32,
     /// The neighbour who lends tractor and operator, with its name.
@@ -138,11 +140,13 @@ async fn places(
     rows: Vec<RequestRow>,
 ) -> Result<Vec<PlaceFacts>> {
     let ids: Vec<RequestId> = rows.iter().map(|row| row.id).collect();
-    let mut areas = by_request(store::areas_of(tx, network, &ids).await?);
+    let pitches = store::pitches_of(tx, network, &ids).await?.into_iter();
+    let mut pitches = by_request(pitches.map(|(request, pitch, _, area_m2)| (request, (pitch, area_m2))).collect());
     let mut half_days = by_request(store::half_days_of(tx, network, &ids).await?);
     let mut wishes = by_request(store::wishes_of(tx, network, &ids).await?);
     let place = |row: RequestRow| {
-        let area_m2 = areas.remove(&row.id).unwrap_or_default().into_iter().map(i64::from).sum();
+        let (pitches, areas): (Vec<_>, Vec<_>) = pitches.remove(&row.id).unwrap_or_default().into_iter().unzip();
+        let area_m2 = areas.into_iter().map(i64::from).sum();
         let suits = |machine: &&MachineRow| reaches(machine, &row.facts) && is_pulled(machine, &row.facts);
         let suiting: Vec<&MachineRow> = machines.iter().filter(suits).collect();
         let work = |machine: &&MachineRow| work_on(machine, round.grain, area_m2, row.facts.set_up_min);
@@ -157,6 +161,7 @@ async fn places(
             club_name: row.club_name,
             ground_id: row.facts.ground_id,
             ground_name: row.ground_name,
+            pitches,
             need: row.facts.need,
             helper: row.facts.helper_club_id.zip(row.helper_club_name),
         })

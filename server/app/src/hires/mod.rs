@@ -37,10 +37,7 @@ pub use request_view::PlaceRequest;
 pub use requests::{CreateRequest, RequestFacts, ask, change, withdraw};
 pub use roads::{CorrectRoad, Road, RoadEnd, correct_road, forget_road};
 pub use rounds::{add_hire, add_own_machine, alter_hire, alter_round, call_off, close_requests, open_round};
-pub use steps::{
-    AskedPlace, HeldRound, asked_places, hired_machines, hold_round, offers_on, set_offers_on, step_round,
-    title_and_state,
-};
+pub use steps::{HeldRound, hired_machines, hold_round, offers_on, set_offers_on, step_round, title_and_state};
 pub use telling::{invite_to_round, remind_round};
 pub use terms::{ChangeHire, CreateHire, HireCharges, OpenRound, RoundTerms};
 pub use view::Round;

@@ -14,7 +14,7 @@ use crate::access::{Act, Member};
 use crate::bookings::{self, RoundChange, RoundPlace};
 use crate::database::Tx;
 use crate::error::{Code, Result, refuse};
-use crate::hires::{self, AskedPlace, HeldRound, RoundState};
+use crate::hires::{self, HeldRound, PlaceFacts, RoundState};
 use crate::ids::{MachineId, NetworkId, RoundId};
 use crate::rounds;
 use crate::turns;
@@ -52,7 +52,7 @@ pub(super) async fn agree(
     if accepted.is_empty() {
         return Err(refuse(Code::NothingAccepted, "Wait for an answer, or take the offers back.").into());
     }
-    let asked = hires::asked_places(tx, network, round).await?;
+    let asked = hires::round_facts(tx, network, round).await?.requests;
     // First the state: while a round is offered its machines cannot be booked at all.
     hires::step_round(tx, network, round, RoundState::Agreed).await?;
     let hired = hires::hired_machines(tx, network, round).await?;
@@ -66,14 +66,14 @@ pub(super) async fn agree(
     }
     rounds::end_refills(tx, network, round).await?;
     let offers = store::offers(tx, network, round, OfferState::ALL).await?;
-    let latest = |place: &AskedPlace| offers.iter().rfind(|offer| offer.request_id == place.request_id);
+    let latest = |place: &PlaceFacts| offers.iter().rfind(|offer| offer.request_id == place.request_id);
     let ended: Vec<_> = asked.iter().map(|place| (place, latest(place))).collect();
     enter_turns(tx, network, held, &ended, now).await?;
     tell(tx, network, held, &ended, public_url, now).await
 }
 
-fn booking_of(offer: &OfferRow, asked: &[AskedPlace], hired: &[MachineId]) -> RoundChange {
-    let pitches = asked.iter().filter(|place| place.request_id == offer.request_id).flat_map(|place| &place.pitches);
+fn booking_of(offer: &OfferRow, asked: &[PlaceFacts], hired: &[MachineId]) -> RoundChange {
+    let pitches = asked.iter().find(|place| place.request_id == offer.request_id).map(|place| place.pitches.clone());
     RoundChange::Book(RoundPlace {
         round_id: offer.round_id,
         request_id: offer.request_id,
@@ -81,13 +81,13 @@ fn booking_of(offer: &OfferRow, asked: &[AskedPlace], hired: &[MachineId]) -> Ro
         machine_id: offer.machine_id,
         hired: hired.contains(&offer.machine_id),
         span: offer.span.0,
-        pitch_ids: pitches.map(|(pitch, _)| *pitch).collect(),
+        pitch_ids: pitches.unwrap_or_default(),
         booked_by: offer.answered_by.unwrap_or(offer.round_opened_by),
     })
 }
 
 /// A request, and the last offer made for it.
-type Ended<'a> = (&'a AskedPlace, Option<&'a OfferRow>);
+type Ended<'a> = (&'a PlaceFacts, Option<&'a OfferRow>);
 
 /// A request that declined or did not answer neither gave way nor was served: it has no turn.
 async fn enter_turns(
@@ -97,7 +97,7 @@ async fn enter_turns(
     ended: &[Ended<'_>],
     now: DateTime<Utc>,
 ) -> Result<()> {
-    let outcome = |place: &AskedPlace, offer: Option<&OfferRow>| match offer {
+    let outcome = |place: &PlaceFacts, offer: Option<&OfferRow>| match offer {
         Some(offer) if offer.state == OfferState::Booked => Some(served(ended, place, offer.wish_rank)),
         Some(offer) if matches!(offer.state, OfferState::Declined | OfferState::Lapsed) => None,
         Some(_) | None => Some(turns::Outcome::LeftOut),
@@ -109,7 +109,7 @@ async fn enter_turns(
 }
 
 /// How a request was served among those of its round.
-fn served(ended: &[Ended<'_>], place: &AskedPlace, wish_rank: Option<i32>) -> turns::Outcome {
+fn served(ended: &[Ended<'_>], place: &PlaceFacts, wish_rank: Option<i32>) -> turns::Outcome {
     let wish = wish_rank.and_then(|rank| usize::try_from(rank).ok());
     let first = place.wishes.first();
     let firsts = ended.iter().filter(|(other, _)| first.is_some() && other.wishes.first() == first);

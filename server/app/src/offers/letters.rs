@@ -9,7 +9,7 @@ use diesel_async::AsyncPgConnection;
 use super::store::OfferRow;
 use crate::error::Result;
 use crate::figures::pounds;
-use crate::hires::{AskedPlace, HeldRound};
+use crate::hires::{HeldRound, PlaceFacts};
 use crate::ids::{NetworkId, RoundId};
 use crate::mail::Letter;
 use crate::time::{instant_words, span_words, zone_of};
@@ -146,7 +146,7 @@ impl Letters {
     }
 
     /// The round is agreed and this request has no place.
-    pub(super) fn left_out(&self, to: &str, place: &AskedPlace) -> Letter {
+    pub(super) fn left_out(&self, to: &str, place: &PlaceFacts) -> Letter {
         let text = format!(
             "The round is agreed, and there was no place for {} of {}. That counts in your club's favour when the next round \
              is planned.\n\nWho has which days, and what would have made room:\n{}\n",

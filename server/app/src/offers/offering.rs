@@ -16,7 +16,7 @@ use crate::access::{Act, Member};
 use crate::database::Tx;
 use crate::error::{Code, Error, Refused, Result, invalid, refuse};
 use crate::hire_shares::{self, ExpectedHire};
-use crate::hires::{self, AskedPlace, HeldRound, RoundState};
+use crate::hires::{self, HeldRound, PlaceFacts, RoundState};
 use crate::ids::{ClubId, MachineId, NetworkId, OfferId, PlanId, RoundId};
 use crate::machines::{StoredSpan, Terms};
 use crate::rounds::{self, PlacedRequest};
@@ -170,10 +170,10 @@ pub(super) async fn places(
     (plan, blocks): (PlanId, &[PlacedRequest]),
     (answer_by, now): (DateTime<Utc>, DateTime<Utc>),
 ) -> Result<Vec<NewOffer>> {
-    let asked = hires::asked_places(tx, network, held.round_id).await?;
+    let asked = hires::round_facts(tx, network, held.round_id).await?.requests;
     let expected = expected_of(tx, network, plan).await?;
     let of_block = |block: &PlacedRequest| asked.iter().find(|place| place.request_id == block.request_id);
-    let new = |block: &PlacedRequest, place: &AskedPlace| NewOffer {
+    let new = |block: &PlacedRequest, place: &PlaceFacts| NewOffer {
         id: OfferId::new(),
         round_id: held.round_id,
         plan_id: plan,

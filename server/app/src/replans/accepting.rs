@@ -16,7 +16,7 @@ use crate::error::{Code, Refused, Result, refuse};
 use crate::hires::{self, HeldRound, RoundState};
 use crate::ids::{BookingId, PlanId, RequestId, RoundId};
 use crate::offers::{self, PlaceGiven};
-use crate::rounds::{self, PlacedAgain};
+use crate::rounds::{self, PlacedRequest};
 use crate::turns;
 
 /// Accepts a re-plan as a whole.
@@ -63,7 +63,7 @@ fn must_be_agreed(held: &HeldRound) -> Result<(), Refused> {
     Err(refuse(Code::RoundNotAgreed, detail))
 }
 
-fn place_of(given: &PlacedAgain) -> Place {
+fn place_of(given: &PlacedRequest) -> Place {
     Place { request_id: given.request_id, machine_id: given.machine_id, span: given.span }
 }
 
@@ -79,7 +79,7 @@ fn booking_change(picture: &Picture, member: &Member, round: RoundId, change: &C
         machine_id: place.machine_id,
         hired: picture.is_hired(place.machine_id),
         span: place.span,
-        pitch_ids: asked.pitches.iter().map(|(pitch, _)| *pitch).collect(),
+        pitch_ids: asked.pitches.clone(),
         booked_by: member.person_id,
     });
     match (change.kind, seen, place) {
@@ -95,7 +95,7 @@ async fn replace_offers(
     tx: &mut Tx,
     member: &Member,
     (round, plan): (RoundId, PlanId),
-    (picture, given, booked): (&Picture, &[PlacedAgain], &[(RequestId, BookingId)]),
+    (picture, given, booked): (&Picture, &[PlacedRequest], &[(RequestId, BookingId)]),
     now: DateTime<Utc>,
 ) -> Result<()> {
     let changed = || picture.changes.iter().filter(|change| change.is_of_booking()).map(|change| change.request_id);
@@ -122,14 +122,14 @@ async fn correct_turns(
     tx: &mut Tx,
     member: &Member,
     held: &HeldRound,
-    (picture, given): (&Picture, &[PlacedAgain]),
+    (picture, given): (&Picture, &[PlacedRequest]),
     now: DateTime<Utc>,
 ) -> Result<()> {
     let outcome = |change: &Change| {
         let asked = picture.asked(change.request_id)?;
         let place = given.iter().find(|place| place.request_id == change.request_id);
         let first = asked.wishes.first();
-        let firsts = picture.asked.iter().filter(|other| first.is_some() && other.wishes.first() == first);
+        let firsts = picture.facts.requests.iter().filter(|other| first.is_some() && other.wishes.first() == first);
         // A club with several grounds wishes once.
         let firsts: BTreeSet<_> = firsts.map(|other| other.club_id).collect();
         let outcome = match place.filter(|_| change.kind != ChangeKind::Lost) {

@@ -74,7 +74,7 @@ impl<'a> Letters<'a> {
     }
 
     async fn post_to_lender(&self, tx: &mut Tx, network: NetworkId, change: &Change, now: DateTime<Utc>) -> Result<()> {
-        let planned = self.picture.planned(change.request_id).filter(|_| change.is_of_booking());
+        let planned = self.picture.asked(change.request_id).filter(|_| change.is_of_booking());
         let Some((planned, (lender, name))) = planned.and_then(|planned| Some((planned, planned.helper.as_ref()?)))
         else {
             return Ok(());

@@ -10,17 +10,15 @@ use crate::bookings::{self, RoundBooking};
 use crate::closures::{OnClosedDays, on_closed_days};
 use crate::database::Tx;
 use crate::error::Result;
-use crate::hires::{self, AskedPlace, PlaceFacts, RoundFacts};
+use crate::hires::{self, PlaceFacts, RoundFacts};
 use crate::ids::{ClubId, MachineId, NetworkId, RequestId, RoundId};
 use crate::machines::half_day_of;
 use crate::time::{local, zone_of};
 
 /// Everything a round is, as far as a re-plan changes it.
 pub(super) struct Picture {
-    /// Its machines, and its requests as they are planned.
+    /// Its machines and its requests.
     pub(super) facts: RoundFacts,
-    /// Its requests, with pitches.
-    pub(super) asked: Vec<AskedPlace>,
     /// The bookings it has.
     pub(super) bookings: Vec<RoundBooking>,
     /// Those of them that lie on closed days and have not begun.
@@ -40,7 +38,6 @@ impl Picture {
     ) -> Result<Self> {
         let wall = local(zone_of(tx, network).await?, now);
         let facts = hires::round_facts(tx, network, round).await?;
-        let asked = hires::asked_places(tx, network, round).await?;
         let bookings = bookings::booked_for_round(tx, network, round).await?;
         let mut closed = on_closed_days(tx, network, wall).await?;
         closed.retain(|booking| booking.round_id == Some(round));
@@ -51,22 +48,17 @@ impl Picture {
         };
         let before: Vec<Place> = bookings.iter().map(has).collect();
         let changes = difference(&before, given, half_day_of(wall));
-        Ok(Self { facts, asked, bookings, closed, changes })
+        Ok(Self { facts, bookings, closed, changes })
     }
 
-    /// A request's club, ground and pitches.
-    pub(super) fn asked(&self, request: RequestId) -> Option<&AskedPlace> {
-        self.asked.iter().find(|place| place.request_id == request)
+    /// What a request asks for.
+    pub(super) fn asked(&self, request: RequestId) -> Option<&PlaceFacts> {
+        self.facts.requests.iter().find(|place| place.request_id == request)
     }
 
     /// The booking of a request.
     pub(super) fn booking(&self, request: RequestId) -> Option<&RoundBooking> {
         self.bookings.iter().find(|booking| booking.request_id == request)
-    }
-
-    /// A request as it is planned.
-    pub(super) fn planned(&self, request: RequestId) -> Option<&PlaceFacts> {
-        self.facts.requests.iter().find(|facts| facts.request_id == request)
     }
 
     /// The name of a machine of the round, or of a booking of it.

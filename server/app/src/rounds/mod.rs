@@ -27,7 +27,7 @@ pub use offered::{
     PlacedRequest, choose_refill, chosen_plan, end_refills, places_of_plan, ready_refill, refill_awaited,
 };
 pub use pins::{MakePin, Pin, drop_pin, make_pin};
-pub use replanning::{PlacedAgain, latest_replan, put_into_force};
+pub use replanning::{latest_replan, put_into_force};
 pub use trying::{Trial, TriedPlace, TryPlace, try_place};
 pub use view::{Plan, PlanLevel, PlannedPlace, PlannedRound, RoundPlace, UnservedRequest};
 pub use words::{LevelName, PinKind, PlanOrder, PlanPurpose, PlanState};

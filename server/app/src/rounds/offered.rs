@@ -15,7 +15,7 @@ const AWAITED: &[PlanState] = &[PlanState::Queued, PlanState::Working, PlanState
 const STANDING: &[PlanState] = &[PlanState::Queued, PlanState::Working, PlanState::Ready, PlanState::Chosen];
 
 /// A place that a plan gives.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct PlacedRequest {
     /// Which request is served.
     pub request_id: RequestId,

@@ -2,33 +2,18 @@
 
 use chrono::{DateTime, Utc};
 use diesel_async::AsyncPgConnection;
-use logistics::half_days::HalfDaySpan;
 use logistics::rounds::{Block, Level, Order, Rules};
 
 use super::asking::require_fresh;
 use super::facts::{Facts, gather};
+use super::offered::{PlacedRequest, places_of_plan};
 use super::store::plans as store;
 use super::view::{Plan, PlanLevel, load};
 use super::words::{PlanPurpose, PlanState};
 use crate::access::Member;
 use crate::database::Tx;
 use crate::error::{Code, Result, refuse};
-use crate::ids::{ClubId, MachineId, NetworkId, PlanId, RequestId, RoundId};
-
-/// A place that a re-plan gives.
-#[derive(Debug, Clone, Copy)]
-pub struct PlacedAgain {
-    /// The request it serves.
-    pub request_id: RequestId,
-    /// Which machine.
-    pub machine_id: MachineId,
-    /// When.
-    pub span: HalfDaySpan,
-    /// Whose tractor and operator.
-    pub crew_club_id: ClubId,
-    /// Which of its wishes that is; none for a day that was only allowed.
-    pub wish_rank: Option<i32>,
-}
+use crate::ids::{NetworkId, PlanId, RoundId};
 
 /// The latest re-plan of a round, and what the places it has come to on the levels of that plan. Scope: the network.
 ///
@@ -94,7 +79,7 @@ pub async fn put_into_force(
     network: NetworkId,
     (round, plan): (RoundId, PlanId),
     now: DateTime<Utc>,
-) -> Result<Vec<PlacedAgain>> {
+) -> Result<Vec<PlacedRequest>> {
     let row = store::lock(tx, network, plan).await?;
     if row.round_id != round || row.purpose != PlanPurpose::Replan {
         return Err(diesel::result::Error::NotFound.into());
@@ -111,13 +96,5 @@ pub async fn put_into_force(
     let before = (&[PlanState::Chosen][..], PlanState::Superseded);
     store::set_states(tx, network, (round, PlanPurpose::Replan), before).await?;
     store::choose(tx, network, plan).await?;
-    let blocks = store::blocks_of(tx, network, &[plan]).await?;
-    let placed = blocks.into_iter().map(|block| PlacedAgain {
-        request_id: block.request_id,
-        machine_id: block.machine_id,
-        span: block.span.0,
-        crew_club_id: block.crew_club_id,
-        wish_rank: block.wish_rank,
-    });
-    Ok(placed.collect())
+    places_of_plan(tx, network, plan).await
 }

@@ -174,22 +174,6 @@ pub(in crate::hires) async fn pitches_of(
         .await?)
 }
 
-/// The areas of the pitches of some requests, m².
-pub(in crate::hires) async fn areas_of(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    ids: &[RequestId],
-) -> Result<Vec<(RequestId, i32)>> {
-    let of_pitch = pitches::network_id.eq(request_pitches::network_id).and(pitches::id.eq(request_pitches::pitch_id));
-    Ok(request_pitches::table
-        .inner_join(pitches::table.on(of_pitch))
-        .filter(request_pitches::network_id.eq(network))
-        .filter(request_pitches::request_id.eq_any(ids))
-        .select((request_pitches::request_id, pitches::area_m2))
-        .load(tx)
-        .await?)
-}
-
 /// The half-days of some requests, in order.
 pub(in crate::hires) async fn half_days_of(
     tx: &mut AsyncPgConnection,
