@@ -1,5 +1,6 @@
 //! Black-box tests of the API on real parts: the production start-up, a real PostgreSQL, HTTP. See `harness`.
 
+mod demo;
 mod direct;
 mod harness;
 mod shed;

@@ -15,7 +15,7 @@ use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
 use super::PASSWORD;
-use super::region::{BookingRow, MachineFile, OrderFile, PersonRow, Region, WalkRow};
+use super::region::{BookingRow, MachineFile, OrderFile, PastRoundFile, PersonRow, Region, WalkRow};
 use crate::access::{Member, Password, Role, find_or_make_person, make_member};
 use crate::database::{Scope, Tx};
 use crate::error::Error;
@@ -66,9 +66,14 @@ pub(super) async fn load(service: &Service, region: Region, now: DateTime<Utc>) 
         let what = format!("order of {}", order.product);
         loading.order(order).await.context(what)?;
     }
+    let years_on = loading.years_on;
+    // In spring the coming May is next year's already, and this year's is not past yet.
+    let ahead = |past: &PastRoundFile| loading.shifted(past.until_on) >= today(loading.zone, now);
+    loading.years_on -= i32::from(region.past_rounds.iter().any(ahead));
     for past in region.past_rounds {
         loading.past_round(past).await.context("a past round")?;
     }
+    loading.years_on = years_on;
     for round in region.rounds {
         loading.round(round).await.context("a round")?;
     }
@@ -111,8 +116,9 @@ impl<'a> Loading<'a> {
         network::found(&mut tx, id, &file.name, &file.time_zone).await.map_err(words)?;
         make_member(&mut tx, id, person_id, Role::Coordinator, None).await.map_err(words)?;
         tx.commit().await.map_err(words)?;
-        let season_over = NaiveDate::from_ymd_opt(today(zone, now).year(), 5, 11).unwrap_or_default();
-        let coming = today(zone, now).year() + i32::from(today(zone, now) >= season_over);
+        // By then the rounds of May could no longer take requests for as long as the files say.
+        let too_late = NaiveDate::from_ymd_opt(today(zone, now).year(), 4, 1).unwrap_or_default();
+        let coming = today(zone, now).year() + i32::from(today(zone, now) >= too_late);
         Ok(Self {
             service,
             network: id,

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use anyhow::{Context, ensure};
-use chrono::Utc;
+use chrono::{DateTime, Utc};
 
 use crate::access::tokens;
 use crate::config::{Config, MailTo, Secret};
@@ -96,15 +96,20 @@ async fn prepare_database(setup: &Setup, postgres: &PrivatePostgres, config: &Co
         database::migrate(&config.database_url).await?;
         let began = Instant::now();
         say("loading the invented region");
-        {
-            let region = region::Region::read(&setup.seed)?;
-            load::load(&Service::new(config)?, region, Utc::now()).await?;
-        }
+        load(&Service::new(config)?, &setup.seed, Utc::now()).await?;
         postgres.create_database(DATABASE, Some(&loading)).await?;
         postgres.drop_database(&loading).await?;
         say(&format!("loaded in {:.1} s", began.elapsed().as_secs_f64()));
     }
     database::migrate(&config.database_url).await
+}
+
+/// Loads the invented region of these files as it would stand at an instant.
+///
+/// # Errors
+/// A file cannot be read, or says what the service refuses.
+pub async fn load(service: &Service, seed: &Path, now: DateTime<Utc>) -> anyhow::Result<()> {
+    load::load(service, region::Region::read(seed)?, now).await
 }
 
 fn configure(setup: &Setup, postgres: &PrivatePostgres) -> anyhow::Result<Config> {
