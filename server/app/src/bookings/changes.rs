@@ -13,7 +13,7 @@ use super::booking::{Booking, BookingState, load};
 use super::letters::{News, letter};
 use super::store::{self, NewBooking, Place};
 use super::waiting;
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::database::Tx;
 use crate::error::{Code, Error, Refused, Result, refuse};
 use crate::ids::{BookingId, ClubId, MachineId, NetworkId, PitchId};
@@ -273,11 +273,11 @@ pub(super) async fn tell(
     now: DateTime<Utc>,
 ) -> Result<()> {
     let network = member.network_id;
-    for to in store::addresses(tx, network, Role::GroundsLead, Some(booking.club_id)).await? {
+    for to in addresses(tx, network, Some(booking.club_id), &[Role::GroundsLead]).await? {
         mail::post(tx, Some(network), letter(&to, booking, news, public_url), now).await?;
     }
     if booking.state == BookingState::Asked {
-        for to in store::addresses(tx, network, Role::Coordinator, None).await? {
+        for to in addresses(tx, network, None, &[Role::Coordinator]).await? {
             mail::post(tx, Some(network), letter(&to, booking, News::ToAnswer, public_url), now).await?;
         }
     }

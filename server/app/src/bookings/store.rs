@@ -6,13 +6,12 @@ use diesel::prelude::*;
 use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use super::booking::BookingState;
-use crate::access::Role;
 use crate::error::Result;
 use crate::ids::{
     AvailabilityId, BookingId, ClubId, MachineId, NetworkId, PersonId, PitchId, RequestId, RoundId, StandingId,
 };
 use crate::machines::StoredSpan;
-use crate::schema::{booking_pitches, bookings, clubs, machines, memberships, people, pitches};
+use crate::schema::{booking_pitches, bookings, clubs, machines, people, pitches};
 use crate::wire::{IfMatch, PageQuery};
 
 /// The states in which a booking holds its place, as the exclusion constraint counts them.
@@ -251,24 +250,6 @@ pub(super) async fn pitches_of(
         .filter(booking_pitches::booking_id.eq_any(ids))
         .select((booking_pitches::booking_id, pitches::id, pitches::name))
         .order((booking_pitches::booking_id, pitches::name, pitches::id))
-        .load(tx)
-        .await?)
-}
-
-/// The addresses of those who hold a role: in a club, or in the network itself.
-pub(super) async fn addresses(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    role: Role,
-    club: Option<ClubId>,
-) -> Result<Vec<String>> {
-    Ok(memberships::table
-        .inner_join(people::table)
-        .filter(memberships::network_id.eq(network))
-        .filter(memberships::role.eq(role.as_str()))
-        .filter(memberships::club_id.is_not_distinct_from(club))
-        .select(people::email)
-        .order(people::email)
         .load(tx)
         .await?)
 }

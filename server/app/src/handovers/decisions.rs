@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use super::letters;
 use super::store_faults as store;
 use super::words::Decision;
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::bookings::{self, Booking, CreateBooking};
 use crate::database::Tx;
 use crate::error::{Code, Result, invalid, refuse};
@@ -101,7 +101,7 @@ async fn tell_kept(
 ) -> Result<()> {
     let network = member.network_id;
     let when = span_words(booking.span.from, booking.span.until);
-    for to in store::addresses(tx, network, Role::GroundsLead, Some(booking.club_id)).await? {
+    for to in addresses(tx, network, Some(booking.club_id), &[Role::GroundsLead]).await? {
         let letter = letters::kept(&to, &booking.machine_name, booking.booking_id, &when, note, public_url);
         mail::post(tx, Some(network), letter, now).await?;
     }

@@ -10,7 +10,7 @@ use super::letters;
 use super::store_faults::{self as store, Behind};
 use super::view::{Fault, load_fault};
 use super::words::Severity;
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::attachments::{self, MediaType};
 use crate::bookings;
 use crate::database::Tx;
@@ -130,7 +130,7 @@ pub(super) async fn tell(
         store::ask(tx, network, id, &behind, now).await?;
         bookings::take_offers_back(tx, network, terms.machine_id, public_url, now).await?;
         for booking in &behind {
-            for to in store::addresses(tx, network, Role::GroundsLead, Some(booking.club_id)).await? {
+            for to in addresses(tx, network, Some(booking.club_id), &[Role::GroundsLead]).await? {
                 let letter = letters::waits(&to, &terms.facts.name, booking, &fault.what, public_url);
                 mail::post(tx, Some(network), letter, now).await?;
             }
@@ -149,9 +149,9 @@ pub(super) async fn keepers(
     network: NetworkId,
     owner: Option<ClubId>,
 ) -> Result<Vec<String>> {
-    let mut keepers = store::addresses(tx, network, Role::Coordinator, None).await?;
+    let mut keepers = addresses(tx, network, None, &[Role::Coordinator]).await?;
     if let Some(owner) = owner {
-        keepers.extend(store::addresses(tx, network, Role::GroundsLead, Some(owner)).await?);
+        keepers.extend(addresses(tx, network, Some(owner), &[Role::GroundsLead]).await?);
     }
     keepers.sort();
     keepers.dedup();
@@ -184,7 +184,7 @@ pub async fn clear_fault(
     // Another fault may still hold the machine: then its own decisions wait on, and nothing is to be told.
     if !store::is_out_of_service(tx, network, machine).await? {
         for Behind { id, club_id, from, until, .. } in waited {
-            for to in store::addresses(tx, network, Role::GroundsLead, Some(club_id)).await? {
+            for to in addresses(tx, network, Some(club_id), &[Role::GroundsLead]).await? {
                 let letter = letters::serves_again(&to, &terms.facts.name, (id, from, until), &note, public_url);
                 mail::post(tx, Some(network), letter, now).await?;
             }

@@ -9,10 +9,10 @@ use diesel_async::{AsyncPgConnection, RunQueryDsl};
 
 use super::faults::NewFault;
 use super::words::{Decision, Severity};
-use crate::access::{Member, Role};
+use crate::access::Member;
 use crate::error::Result;
 use crate::ids::{AttachmentId, BookingId, ClubId, FaultId, HandoverId, MachineId, NetworkId};
-use crate::schema::{booking_decisions, bookings, clubs, fault_clearings, fault_photos, faults, memberships, people};
+use crate::schema::{booking_decisions, bookings, clubs, fault_clearings, fault_photos, faults, people};
 
 /// The states of a booking that holds its machine.
 const STANDING: [&str; 2] = ["asked", "agreed"];
@@ -332,24 +332,6 @@ pub(super) async fn waiting_for(
         .filter(booking_decisions::decision.is_null())
         .select(faults::what)
         .order(booking_decisions::asked_at)
-        .load(tx)
-        .await?)
-}
-
-/// The addresses of those who hold a role: in a club, or in the network itself.
-pub(super) async fn addresses(
-    tx: &mut AsyncPgConnection,
-    network: NetworkId,
-    role: Role,
-    club: Option<ClubId>,
-) -> Result<Vec<String>> {
-    Ok(memberships::table
-        .inner_join(people::table)
-        .filter(memberships::network_id.eq(network))
-        .filter(memberships::role.eq(role.as_str()))
-        .filter(memberships::club_id.is_not_distinct_from(club))
-        .select(people::email)
-        .order(people::email)
         .load(tx)
         .await?)
 }

@@ -10,7 +10,7 @@ use super::super::waiting::offer_places;
 use super::laying::{Laid, Occurrence, StandingWish, lay};
 use super::letters::{self, News};
 use super::store::{self, Named};
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::database::Tx;
 use crate::error::{Code, Result, refuse};
 use crate::ids::{ClubId, MachineId, StandingId};
@@ -146,12 +146,12 @@ async fn tell(
     now: DateTime<Utc>,
 ) -> Result<()> {
     let network = member.network_id;
-    for to in bookings::addresses(tx, network, Role::GroundsLead, Some(standing.club_id)).await? {
+    for to in addresses(tx, network, Some(standing.club_id), &[Role::GroundsLead]).await? {
         mail::post(tx, Some(network), letters::letter(&to, standing, news, public_url), now).await?;
     }
     let asked = standing.bookings.iter().any(|booking| booking.state == BookingState::Asked);
     if matches!(news, News::Made) && asked {
-        for to in bookings::addresses(tx, network, Role::Coordinator, None).await? {
+        for to in addresses(tx, network, None, &[Role::Coordinator]).await? {
             mail::post(tx, Some(network), letters::letter(&to, standing, News::ToAnswer, public_url), now).await?;
         }
     }

@@ -10,7 +10,7 @@ use super::super::waiting::offer_places;
 use super::exchange::{exchange, hold_both, places};
 use super::letters::{self, News};
 use super::store::{self, NewSwap, Row};
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::database::Tx;
 use crate::error::{Code, Refused, Result, refuse};
 use crate::ids::{BookingId, SwapId};
@@ -266,7 +266,7 @@ async fn tell(
     };
     for own in told {
         let other = if own.booking_id == given.booking_id { wanted } else { given };
-        for to in bookings::addresses(tx, network, Role::GroundsLead, Some(own.club_id)).await? {
+        for to in addresses(tx, network, Some(own.club_id), &[Role::GroundsLead]).await? {
             mail::post(tx, Some(network), letters::letter(&to, own, other, &swap.note, news, public_url), now).await?;
         }
     }

@@ -12,7 +12,7 @@ use super::super::store::{self as bookings, NewBooking};
 use super::letters;
 use super::line::WaitingState;
 use super::store::{self, Waiting};
-use crate::access::{Act, Member, Role};
+use crate::access::{Act, Member, Role, addresses};
 use crate::database::{Scope, Tx};
 use crate::error::{Code, Error, Refused, Result, refuse};
 use crate::ids::{BookingId, MachineId, NetworkId};
@@ -103,7 +103,7 @@ async fn tell_offered(
     now: DateTime<Utc>,
 ) -> Result<()> {
     let booking = bookings::find(tx, network, id).await?;
-    for to in bookings::addresses(tx, network, Role::GroundsLead, Some(booking.row.club_id)).await? {
+    for to in addresses(tx, network, Some(booking.row.club_id), &[Role::GroundsLead]).await? {
         mail::post(tx, Some(network), letters::offered(&to, &booking, until, zone, public_url), now).await?;
     }
     Ok(())
@@ -127,7 +127,7 @@ pub async fn take_offers_back(
         bookings::release(tx, network, id, BookingState::Lapsed, None, now).await?;
         jobs::drop_subject(tx, &Job::LapseOffer { lapse_offer: id }, now).await?;
         let booking = bookings::find(tx, network, id).await?;
-        for to in bookings::addresses(tx, network, Role::GroundsLead, Some(booking.row.club_id)).await? {
+        for to in addresses(tx, network, Some(booking.row.club_id), &[Role::GroundsLead]).await? {
             mail::post(tx, Some(network), letters::taken_back(&to, &booking, public_url), now).await?;
         }
     }
@@ -196,7 +196,7 @@ pub async fn lapse(service: &Service, network: NetworkId, id: BookingId, now: Da
     store::end_by_offer(&mut tx, network, id, WaitingState::Lapsed).await?;
     let public_url = &service.config.public_url;
     let booking = bookings::find(&mut tx, network, id).await?;
-    for to in bookings::addresses(&mut tx, network, Role::GroundsLead, Some(booking.row.club_id)).await? {
+    for to in addresses(&mut tx, network, Some(booking.row.club_id), &[Role::GroundsLead]).await? {
         mail::post(&mut tx, Some(network), letters::lapsed(&to, &booking, public_url), now).await?;
     }
     offer_places(&mut tx, network, &terms, public_url, now).await?;
