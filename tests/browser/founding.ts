@@ -34,7 +34,8 @@ export async function found(): Promise<Founded> {
 			TURFRING_LISTEN: `127.0.0.1:${port}`,
 			TURFRING_PUBLIC_URL: url,
 			TURFRING_SIGNING_SECRET: 'a signing secret for tests, long enough',
-			TURFRING_MAIL_FOLDER: mkdtempSync(path.join(tmpdir(), 'turfring-mail-'))
+			TURFRING_MAIL_FOLDER: mkdtempSync(path.join(tmpdir(), 'turfring-mail-')),
+			TURFRING_FILES: mkdtempSync(path.join(tmpdir(), 'turfring-files-'))
 		}
 	});
 	let words = '';

@@ -40,6 +40,7 @@ fn serve(database_url: &str, port: u16, folder: &Path) -> Child {
         .env("TURFRING_LISTEN", format!("127.0.0.1:{port}"))
         .env("TURFRING_SIGNING_SECRET", SECRET)
         .env("TURFRING_MAIL_FOLDER", folder.join("mail"))
+        .env("TURFRING_FILES", folder.join("files"))
         .env("RUST_LOG", "off")
         .kill_on_drop(true)
         .spawn()
