@@ -49,6 +49,7 @@ pub struct PlanToOffer {
     /// How many places it gives.
     pub places: usize,
     /// When the first begins: all answers must be in before.
+    #[schema(value_type = Option<String>, example = "2027-05-04T00:00:00")]
     pub first_begins: Option<NaiveDateTime>,
 }
 

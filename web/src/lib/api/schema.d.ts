@@ -5414,8 +5414,8 @@ export interface components {
             /** @description How many places it gives. */
             places: number;
             /**
-             * Format: date-time
              * @description When the first begins: all answers must be in before.
+             * @example 2027-05-04T00:00:00
              */
             first_begins?: string | null;
         };
