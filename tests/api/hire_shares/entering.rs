@@ -43,6 +43,19 @@ fn a_rule_by_which_a_club_would_pay_more_than_alone_is_refused_with_its_name() {
 }
 
 #[test]
+fn a_rule_by_which_a_club_would_be_paid_is_refused() {
+    with_app(async |app| {
+        let stays = [days(2), vec![Stay("Long End", 4, 10, None)]].concat();
+        let hire = Hire::of(&app, &stays).await;
+        let given = json!({"rule": "shapley", "invoice_pence": 1});
+        let refused = hire.enter(given).await.expect_problem(422, "invalid");
+        assert_eq!(refused["errors"][0]["field"], "rule");
+        hire.enter(json!({"rule": "equal_discount", "invoice_pence": 1})).await.expect(201);
+        app.run_jobs().await;
+    });
+}
+
+#[test]
 fn what_is_entered_is_countered_by_naming_it_and_never_changed() {
     with_app(async |app| {
         let hire = Hire::of(&app, &days(4)).await;

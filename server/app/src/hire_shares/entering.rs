@@ -111,6 +111,10 @@ fn split(facts: &Facts, said: &EnterHireShares, total_pence: i64) -> Result<Fund
     let Some(shares) = reckoned.shares(said.rule, total_pence)? else {
         return Err(invalid("rule", "This rule has no answer for these clubs; choose another.").into());
     };
+    if shares.iter().any(|share| *share < 0) {
+        // Shapley's value pays a club whose coming makes all together cheaper than without it.
+        return Err(invalid("rule", "By this rule a club would be paid for coming; choose another.").into());
+    }
     no_more_than_alone(facts, &shares)?;
     Ok(Funded { shares, fund_pence: 0 })
 }
